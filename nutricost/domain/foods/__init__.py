@@ -1,0 +1,1 @@
+"""Foods: rows of composition tables, ingredient lines, matching one to the other."""
