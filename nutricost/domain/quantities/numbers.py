@@ -1,0 +1,52 @@
+"""The one door to exact numbers: Decimal in, Decimal out, never a float."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal, InvalidOperation
+
+from nutricost.errors import InputError
+
+ZERO = Decimal(0)
+ONE = Decimal(1)
+
+
+def dec(number: str | int | Decimal) -> Decimal:
+    """The number as a finite Decimal.
+
+    Raises InputError for a float (it has already lost digits), for text that is no number, and for
+    NaN or infinity.
+    """
+    if isinstance(number, bool) or not isinstance(number, str | int | Decimal):
+        raise InputError(f"{number!r} is no exact number (accepted: text, whole number or Decimal)")
+    try:
+        value = Decimal(number)
+    except InvalidOperation:
+        raise InputError(f"{number!r} is not a number (accepted: digits with a decimal point)") from None
+    if not value.is_finite():
+        raise InputError(f"{number!r} is not a finite number (accepted: an ordinary number)")
+    return value
+
+
+def rounded(value: Decimal, step: Decimal) -> Decimal:
+    """The value rounded half up to a multiple of `step` (> 0)."""
+    return (value / step).quantize(ONE, rounding=ROUND_HALF_UP) * step
+
+
+def ceiling(value: Decimal) -> Decimal:
+    """The smallest whole number that is not below the value."""
+    return value.to_integral_value(rounding=ROUND_CEILING)
+
+
+def floor(value: Decimal) -> Decimal:
+    """The largest whole number that is not above the value."""
+    return value.to_integral_value(rounding=ROUND_FLOOR)
+
+
+def median(values: Sequence[Decimal]) -> Decimal:
+    """The middle of the sorted values, or the mean of the middle two. `values` is not empty."""
+    ordered = sorted(values)
+    middle = len(ordered) // 2
+    if len(ordered) % 2:
+        return ordered[middle]
+    return (ordered[middle - 1] + ordered[middle]) / 2

@@ -1,0 +1,158 @@
+"""pint at one door: reading typed quantities, and the algebra of units that guards every ratio."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from decimal import Decimal
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Any, Literal
+
+from nutricost.domain.quantities.numbers import dec
+from nutricost.domain.quantities.unit_definitions import CURRENCIES, DEFINITIONS, DISPLAY
+from nutricost.errors import InputError, UnitMismatch
+
+if TYPE_CHECKING:
+    import pint
+
+Kind = Literal["mass", "volume", "energy", "time", "length"]
+
+BASE_UNIT: dict[Kind, str] = {"mass": "g", "volume": "mL", "energy": "kWh", "time": "h", "length": "cm"}
+"""The unit in which `read_quantity` returns each kind."""
+
+EXAMPLES: dict[Kind, str] = {
+    "mass": '"370 g", "12.3 oz" or "2.5 kg"',
+    "volume": '"240 mL" or "1 cup"',
+    "energy": '"31 kWh"',
+    "time": '"54 h"',
+    "length": '"170 cm"',
+}
+
+_QUANTITY = re.compile(r"\s*([-+]?[\d.,]+(?:[eE][-+]?\d+)?)\s*(.*?)\s*\Z", re.DOTALL)
+
+
+@cache
+def registry() -> pint.UnitRegistry[Any]:
+    """The one unit registry, with exact Decimal factors. Imported late: pint is slow to start."""
+    import pint
+
+    units: pint.UnitRegistry[Any] = pint.UnitRegistry(None, non_int_type=Decimal, cache_folder=None)
+    units.load_definitions(DEFINITIONS)
+    for code in CURRENCIES:
+        units.define(f"{code} = [currency_{code}]")
+    return units
+
+
+@cache
+def _names() -> dict[str, str]:
+    """Every spelling of a unit, by itself and by its lower case where that is not ambiguous."""
+    names: dict[str, str] = {}
+    for line in DEFINITIONS:
+        parts = [part.strip() for part in line.split("=")]
+        for spelling in (parts[0], *parts[2:]):
+            names[spelling] = parts[0]
+    for spelling, name in list(names.items()):
+        names.setdefault(spelling.lower(), name)
+    return names
+
+
+def _unit_name(text: str, kind: Kind | None) -> str:
+    """The registry's name of a typed unit. Raises UnitMismatch with the nearest known unit."""
+    cleaned = (
+        text.strip().rstrip(".").replace("fl. oz", "fl oz").replace("fluid ", "fluid_").replace("fl ", "fl_")
+    )
+    if not cleaned:
+        wanted = f" (accepted: {EXAMPLES[kind]})" if kind else ""
+        raise UnitMismatch(f"no unit given{wanted}")
+    if kind == "volume" and cleaned.lower() in ("oz", "ounce", "ounces"):
+        return "floz"
+    names = _names()
+    name = names.get(cleaned) or names.get(cleaned.lower())
+    if name is None:
+        near = difflib.get_close_matches(cleaned, names, n=1)
+        hint = f"did you mean {near[0]!r}?" if near else "not a unit this program knows"
+        wanted = f"; accepted: {EXAMPLES[kind]}" if kind else ""
+        raise UnitMismatch(f"unknown unit {text!r} ({hint}{wanted})")
+    return name
+
+
+def read_number(text: str) -> Decimal:
+    """The number as typed, thousands commas allowed ("1,250.50"). Raises InputError otherwise."""
+    cleaned = text.strip()
+    if "," in cleaned:
+        if not re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?", cleaned):
+            raise InputError(f"{text!r} is not a number (accepted: a decimal point, such as 2.5)")
+        cleaned = cleaned.replace(",", "")
+    return dec(cleaned)
+
+
+def read_quantity(text: str, kind: Kind) -> Decimal:
+    """A typed quantity such as "12.3 oz", in the base unit of its kind (g, mL, kWh, h or cm).
+
+    'oz' is weight where a weight is wanted and the fluid ounce where a volume is wanted.
+    Raises UnitMismatch for an unknown unit or another dimension, InputError for a bad number.
+    """
+    match = _QUANTITY.match(text)
+    if match is None:
+        raise InputError(f"{text!r} is not a {kind} (accepted: {EXAMPLES[kind]})")
+    number, unit = read_number(match[1]), _unit_name(match[2], kind)
+    return number * unit_factor(unit, BASE_UNIT[kind])
+
+
+@lru_cache(maxsize=4096)
+def unit_factor(unit: str, into: str) -> Decimal:
+    """What one `unit` is in `into`. Raises UnitMismatch where the dimensions differ."""
+    import pint
+
+    try:
+        converted = registry().Quantity(Decimal(1), _parsed(unit)).to(_parsed(into))
+    except pint.DimensionalityError:
+        raise UnitMismatch(f"{display_unit(unit)} cannot be read as {display_unit(into)}") from None
+    return Decimal(converted.magnitude).normalize()
+
+
+@lru_cache(maxsize=4096)
+def _parsed(unit: str) -> Any:
+    import pint
+
+    try:
+        return registry().parse_units(unit)
+    except (pint.UndefinedUnitError, pint.DefinitionSyntaxError):
+        raise UnitMismatch(f"unknown unit {unit!r}") from None
+
+
+def _written(unit: Any) -> str:
+    """The canonical text of a pint unit: 'USD/serving', 'kcal', '1/serving', '' for a pure number."""
+    above = [_power(name, power) for name, power in sorted(unit._units.items()) if power > 0]
+    below = [_power(name, -power) for name, power in sorted(unit._units.items()) if power < 0]
+    text = "*".join(above) or ("1" if below else "")
+    return "/".join([text, *below]) if below else text
+
+
+def _power(name: str, power: Any) -> str:
+    return name if power == 1 else f"{name}**{power}"
+
+
+@lru_cache(maxsize=4096)
+def unit_product(left: str, right: str) -> str:
+    """The unit of a product, in canonical text."""
+    if not left or not right:
+        return left or right
+    return _written(_parsed(left) * _parsed(right))
+
+
+@lru_cache(maxsize=4096)
+def unit_quotient(above: str, below: str) -> str:
+    """The unit of a quotient, in canonical text."""
+    if not below:
+        return above
+    if above == below:
+        return ""
+    return _written(_parsed(above or "1") / _parsed(below)) if above else _written(1 / _parsed(below))
+
+
+def display_unit(unit: str) -> str:
+    """A unit as a person reads it, such as 'USD/100 kcal'."""
+    for name, shown in DISPLAY.items():
+        unit = unit.replace(name, shown)
+    return unit
