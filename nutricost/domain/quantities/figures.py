@@ -211,9 +211,11 @@ class Figure:
             return self
         factor = unit_factor(self.unit, unit)
         conversion = Figure.exact(
-            factor, unit_quotient(unit, self.unit), f"{display_unit(unit)} in one {self.shown_unit or 'unit'}",
+            factor,
+            unit_quotient(unit, self.unit),
+            f"{display_unit(unit)} in one {self.shown_unit or 'unit'}",
             source="unit definition",
-        )  # fmt: skip
+        )
         converted = _combine("product", (self, conversion), unit)
         return converted.named(self.name, formula=f"in {display_unit(unit)}")
 
