@@ -7,6 +7,7 @@ NutricostError
 │   └── UnknownFood         a food key or label that does not exist (also a LookupError)
 ├── SourceError         a food table, file or service that could not be read
 ├── StoreError          the book: locked, damaged, newer than this program
+│   └── StaleEdit           somebody else saved the same thing since it was read
 └── SettingError        a setting with an unknown name or value
 """
 
@@ -67,6 +68,28 @@ class SourceError(NutricostError):
 
 class StoreError(NutricostError):
     """The book could not be opened, read or written."""
+
+
+class StaleEdit(StoreError):
+    """Somebody else saved the same thing since it was read; nothing was overwritten.
+
+    `yours` is the text that was refused, `stored` what is in the book now, at `stored_revision`; both
+    are None where a thing does not exist.
+    """
+
+    def __init__(self, what: str, yours: str | None, stored: str | None, stored_revision: int) -> None:
+        self.what = what
+        self.yours = yours
+        self.stored = stored
+        self.stored_revision = stored_revision
+        state = "removed from the book" if stored is None else "changed in the book"
+        super().__init__(
+            f"{what} was {state} since you opened it, so your version was not saved over it: "
+            "compare the two, then save again"
+        )
+
+    def __reduce__(self) -> tuple[type[StaleEdit], tuple[str, str | None, str | None, int]]:
+        return (StaleEdit, (self.what, self.yours, self.stored, self.stored_revision))
 
 
 class SettingError(NutricostError):
