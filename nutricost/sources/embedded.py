@@ -7,6 +7,7 @@ import sqlite3
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import cached_property, lru_cache
+from typing import Any
 from urllib.parse import quote
 
 import nutricost.data
@@ -103,9 +104,6 @@ def _decimal(text: str) -> Decimal | None:
     return Decimal(text) if text else None
 
 
-_Row = tuple[int, str, str | None, int | None, str, str, str, str, str, int, str, str]
-
-
 class EmbeddedTable:
     """The shipped table, opened read-only at first use; safe to share between threads.
 
@@ -125,10 +123,11 @@ class EmbeddedTable:
             connection = sqlite3.connect(uri, uri=True, check_same_thread=False)
             facts = dict(connection.execute("SELECT name, value FROM meta"))
         except sqlite3.Error as error:
-            raise SourceError(f"the embedded food table can't be read ({error}): reinstall nutricost") from error
-        if facts.get("format_version") != str(FORMAT_VERSION) or facts["nutrients"].split() != list(NUTRIENTS):
+            raise SourceError(f"the food table {self._path} can't be read ({error})") from error
+        expected = {"format_version": str(FORMAT_VERSION), "nutrients": " ".join(NUTRIENTS)}
+        if {name: facts.get(name) for name in expected} != expected:
             connection.close()
-            raise SourceError("the embedded food table is of another format: run scripts/build-reference-table")
+            raise SourceError(f"the food table {self._path} is of another format: build it anew")
         self._releases = {name: facts[f"release {name}"] for name in self.names}
         return connection
 
@@ -189,8 +188,9 @@ class EmbeddedTable:
     def _foods(self, where: str, values: tuple[str, ...]) -> Iterator[Food]:
         return map(self._food, self.connection.execute(f"{_SELECT} {where}", values))
 
-    def _food(self, row: _Row) -> Food:
-        (_, source, ndb, fdc_id, key, description, group, nutrients, weights, refuse, refuse_text, factors) = row
+    def _food(self, row: Sequence[Any]) -> Food:
+        _, source, ndb, fdc_id, key, description, group, *packed = row
+        nutrients, weights, refuse_pct, refuse_description, factors = packed
         return Food(
             key=key,
             source=source,
@@ -207,8 +207,8 @@ class EmbeddedTable:
                 HouseholdWeight(Decimal(amount), measure, Decimal(grams))
                 for amount, measure, grams in (line.split("\t") for line in weights.splitlines())
             ),
-            refuse_fraction=Decimal(refuse) / 100,
-            refuse_description=refuse_text,
+            refuse_fraction=Decimal(refuse_pct) / 100,
+            refuse_description=refuse_description,
             factors=AtwaterFactors(*map(_decimal, factors.split("|"))),
             release=self._releases[source],
         )

@@ -38,12 +38,7 @@ def atwater_energy_kcal(
             (factors.carbohydrate, Decimal(4)),
         )
     )
-    return (
-        protein * protein_g
-        + fat * fat_g
-        + carbohydrate * carbohydrate_g
-        + ALCOHOL_KCAL_PER_G * alcohol_g
-    )
+    return protein * protein_g + fat * fat_g + carbohydrate * carbohydrate_g + ALCOHOL_KCAL_PER_G * alcohol_g
 
 
 def energy_value(by_number: Mapping[str, NutrientValue]) -> NutrientValue | None:

@@ -34,7 +34,8 @@ def proximates_problem(food: Food) -> Problem | None:
     known = sum((amount for amount in amounts if amount is not None), food.per_100g("alcohol") or Decimal(0))
     complete = None not in amounts
     if known > 100 + PROXIMATES_TOLERANCE_G or (complete and known < 100 - PROXIMATES_TOLERANCE_G):
-        return Problem(food.key, f"proximates sum to {known} g", "100 +/- 1 g" if complete else "at most 101 g")
+        accepted = "100 +/- 1 g" if complete else "at most 101 g"
+        return Problem(food.key, f"proximates sum to {known} g", accepted)
     return None
 
 
@@ -59,14 +60,17 @@ def energy_problem(food: Food) -> Problem | None:
     if low - max(low * fraction, absolute) <= energy <= high + max(high * fraction, absolute):
         return None
     return Problem(
-        food.key, f"states {energy} kcal, its factors give {high:.1f} kcal", f"within {fraction:.0%} or {absolute} kcal"
+        food.key,
+        f"states {energy} kcal, its factors give {high:.1f} kcal",
+        f"within {fraction:.0%} or {absolute} kcal",
     )
 
 
 def negative_problem(food: Food) -> Problem | None:
     """A problem that names each nutrient below zero."""
-    negative = [f"{key} {value.amount_per_100g}" for key, value in food.nutrients.items()
-                if value.amount_per_100g < 0]
+    negative = [
+        f"{key} {value.amount_per_100g}" for key, value in food.nutrients.items() if value.amount_per_100g < 0
+    ]
     return Problem(food.key, ", ".join(negative), "0 or more") if negative else None
 
 

@@ -1,0 +1,73 @@
+"""Import laws of composition tables."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from nutricost.domain.foods.laws import broken_laws
+from nutricost.domain.foods.records import AtwaterFactors, Food, NutrientValue
+
+# Source: SR28 NDB 01001 (NUT_DATA and FOOD_DES).
+SOUND = {
+    "energy": "717",
+    "protein": "0.85",
+    "fat": "81.11",
+    "carbohydrate": "0.06",
+    "sugar": "0.06",
+    "water": "15.87",
+    "ash": "2.11",
+    "alcohol": "0.0",
+}
+FACTORS = AtwaterFactors(Decimal("4.27"), Decimal("8.79"), Decimal("3.87"))
+
+
+def food(factors: AtwaterFactors = FACTORS, **changes: str | None) -> Food:
+    amounts = SOUND | changes
+    nutrients = {key: NutrientValue(Decimal(text)) for key, text in amounts.items() if text is not None}
+    return Food("ndb:01001", "sr28", "Butter, salted", nutrients=nutrients, factors=factors)
+
+
+def test_a_sound_row_breaks_nothing() -> None:
+    assert broken_laws(food()) == {}
+    assert broken_laws(Food("survey:x", "survey", "x")) == {}
+
+
+@pytest.mark.parametrize(
+    ("changes", "law"),
+    [
+        ({"water": "17.0"}, "proximates"),
+        ({"water": "14.8"}, "proximates"),
+        ({"water": None, "ash": "20"}, "proximates"),
+        ({"energy": "600"}, "energy"),
+        ({"energy": "900"}, "energy"),
+        ({"sugar": "0.07"}, "sugar"),
+        ({"sodium": "-1"}, "negative"),
+    ],
+)
+def test_each_law(changes: dict[str, str | None], law: str) -> None:
+    broken = broken_laws(food(**changes))
+    assert set(broken) == {law}
+    assert broken[law].where == "ndb:01001"
+
+
+@pytest.mark.parametrize("changes", [{"water": "16.87"}, {"water": "14.87"}, {"water": None}, {"ash": None}])
+def test_tolerance_of_proximates_includes_its_ends(changes: dict[str, str | None]) -> None:
+    assert "proximates" not in broken_laws(food(**changes))
+
+
+def test_alcohol_counts_in_energy_and_proximates() -> None:
+    # Source: SR28 NDB 14037, distilled spirits, 80 proof: 231 kcal, alcohol 33.4 g, water 66.6 g.
+    spirits = {key: "0" for key in SOUND} | {"energy": "231", "alcohol": "33.4", "water": "66.6"}
+    assert broken_laws(food(AtwaterFactors(), **spirits)) == {}
+    without: dict[str, str | None] = spirits | {"alcohol": None}
+    assert set(broken_laws(food(AtwaterFactors(), **without))) == {"proximates", "energy"}
+
+
+def test_fibre_may_give_less_where_a_row_has_no_factors() -> None:
+    # Common practice, no source: fibre gives 0 to 4 kcal/g, depending on the table.
+    bran: dict[str, str | None] = {key: None for key in SOUND}
+    bran |= {"energy": "130", "protein": "10", "fat": "2", "carbohydrate": "70", "fiber": "60"}
+    assert broken_laws(food(AtwaterFactors(), **bran)) == {}
+    assert set(broken_laws(food(AtwaterFactors(), **(bran | {"fiber": "0"})))) == {"energy"}
