@@ -69,7 +69,7 @@ def batch_from_table(content: Mapping[str, Any], name: str) -> Batch:
     cooked_weight = cooking.quantity("weight", "mass", "weight cooked") if cooking else None
     drying = _drying(table, cooked_weight) if (table := root.table("drying")) else None
     packing = _packing(table) if (table := root.table("packing")) else None
-    other_costs = named_money(root.table("other_costs"))
+    other_costs = table.named_money() if (table := root.table("other_costs")) else {}
     rehydration = _rehydration(table) if (table := root.table("rehydration")) else None
     losses = _losses(root, servings)
     cooked = root.flag("cooked")
@@ -93,15 +93,6 @@ def batch_from_table(content: Mapping[str, Any], name: str) -> Batch:
         made_on=made_on,
         leftover_age_days=leftover_age_days,
     )
-
-
-def named_money(table: Table | None) -> dict[str, Figure]:
-    """Amounts under names that the user chose."""
-    found = {}
-    for key in table.names() if table else ():
-        if table and (amount := table.money(key, key)) is not None:
-            found[key] = amount
-    return found
 
 
 def _ingredient(table: Table, labels: Sequence[str]) -> Ingredient:
@@ -141,8 +132,10 @@ def _bought(raw: object) -> str:
 def _check_label(table: Table, key: str, label: str, labels: Sequence[str]) -> None:
     if label in labels:
         return
-    hint = f"the nearest label is {nearest(label, list(labels))!r}" if labels else "a label under [labels]"
-    table.problem(key, f"there is no label {label!r}", hint)
+    if labels:
+        table.problem(key, f"there is no label {label!r}; the nearest is {nearest(label, list(labels))!r}")
+    else:
+        table.problem(key, f"there is no label {label!r}", f'a label that stands under [labels."{label}"]')
 
 
 def _drying(table: Table, cooked_weight: Figure | None) -> Drying:
@@ -226,7 +219,7 @@ def _weighings(table: Table) -> tuple[Weighing, ...]:
                 item.problem(key, "missing", 'hours = 20, weight = "1.31 kg"')
         if hours and before and hours.low <= before.high:
             item.problem(
-                "hours", f"{hours.value} h do not come after the {before.value} h before", "rising hours"
+                "hours", f"{hours.value:f} h do not come after the {before.value:f} h before", "rising hours"
             )
         before = hours or before
         if hours and weight:

@@ -18,6 +18,7 @@ from nutricost.sources.documents.values import (
     read_fraction,
     read_plain,
     read_text,
+    short,
     type_word,
 )
 
@@ -66,7 +67,7 @@ def read_serving_size(text: str) -> tuple[Decimal | None, Decimal | None]:
     A metric figure counts before a household measure of the same kind ("1 oz (28 g)" is 28 g).
     Raises Fault where the text holds neither. Source of the units: 21 CFR 101.9(b)(5)(viii).
     """
-    plain = text
+    plain = short(text)
     for sign, written in VULGAR.items():
         plain = plain.replace(sign, f" {written}")
     if re.search(r"-\s*\.?\d", plain):
@@ -100,7 +101,7 @@ def read_printed(raw: Any, unit: str) -> Printed:
             return Printed(read_plain(raw, NOT_NEGATIVE))
         except Fault as fault:
             raise Fault(fault.what, accepted) from None
-    match = _PRINTED.fullmatch(raw.strip())
+    match = _PRINTED.fullmatch(short(raw).strip())
     if match is None:
         raise Fault(f"{raw!r} is no printed figure", accepted)
     if match[3] and match[3].lower() not in _unit_spellings(unit):
@@ -127,7 +128,7 @@ def read_count(raw: Any) -> tuple[Decimal, bool]:
             return read_plain(raw, POSITIVE), False
         except Fault as fault:
             raise Fault(fault.what, accepted) from None
-    match = _ABOUT.fullmatch(raw.strip())
+    match = _ABOUT.fullmatch(short(raw).strip())
     if match is None:
         raise Fault(type_word(raw), accepted)
     try:

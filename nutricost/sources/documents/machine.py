@@ -6,7 +6,6 @@ from functools import partial
 
 from nutricost.domain.documents import Machine
 from nutricost.domain.quantities import Figure
-from nutricost.sources.documents.batch import named_money
 from nutricost.sources.documents.loading import Source, load_toml, source_name
 from nutricost.sources.documents.tables import Document, Table, needed
 from nutricost.sources.documents.values import FRACTION, NOT_NEGATIVE, POSITIVE
@@ -45,6 +44,7 @@ def read_machine(source: Source) -> Machine:
 def _accessories(root: Table) -> dict[str, Figure]:
     """One amount, or a table of named amounts."""
     if isinstance(root.values.get("accessories"), dict):
-        return named_money(root.table("accessories"))
+        table = root.table("accessories")
+        return table.named_money() if table else {}
     amount = root.money("accessories", "accessories")
     return {"accessories": amount} if amount is not None else {}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, MutableMapping, Sequence
 from typing import Any
 
 from nutricost.errors import DocumentError, Problem
@@ -55,15 +55,15 @@ def apply_overrides(content: Mapping[str, Any], overrides: Sequence[str], name: 
         if not equals or path is None:
             problems.append(Problem(f"{name}: {override}", "is no change of a value", ACCEPTED))
             continue
-        if fault := _put(changed, path, parse_value(value)):
+        if fault := put(changed, path, parse_value(value)):
             problems.append(Problem(f"{name}: {override}", fault, ACCEPTED))
     if problems:
         raise DocumentError(problems)
     return changed
 
 
-def _put(content: dict[str, Any], path: KeyPath, value: Any) -> str:
-    """Put a value at a path; what is wrong with the path, or nothing."""
+def put(content: MutableMapping[str, Any], path: KeyPath, value: Any) -> str:
+    """Put a value at a path of a parsed document; say what is wrong with the path, or nothing."""
     here: Any = content
     for depth, part in enumerate(path):
         last = depth == len(path) - 1

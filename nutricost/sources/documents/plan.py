@@ -20,6 +20,7 @@ from nutricost.sources.documents.values import (
     read_fraction,
     read_plain,
     read_text,
+    short,
 )
 
 SEXES = ("male", "female")
@@ -100,10 +101,9 @@ def _kilograms(table: Table) -> Decimal | None:
 
 def read_height(raw: Any) -> Decimal:
     """A person's height [cm] from "170 cm", "67 in" or "5 ft 7 in". Raises Fault."""
-    match = re.fullmatch(
-        r"(?:(\d+)\s*(?:ft|feet|'))?\s*(?:([\d./ ]+?)\s*(?:in|inches|\"))?", str(raw).strip()
-    )
-    if not isinstance(raw, str) or match is None or not any(match.groups()):
+    text = short(raw).strip() if isinstance(raw, str) else ""
+    match = re.fullmatch(r"(?:(\d+)\s*(?:ft|feet|'))?\s*(?:([\d./ ]+?)\s*(?:in|inches|\"))?", text)
+    if match is None or not any(match.groups()):
         return read_amount(raw, "length", POSITIVE)
     inches = 12 * Decimal(match[1] or 0) + (read_fraction(match[2]) if match[2] else 0)
     return POSITIVE.check(inches * CM_PER_INCH, raw)

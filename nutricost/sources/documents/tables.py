@@ -152,7 +152,8 @@ class Table:
         """Note each key that no reader asked for, with the nearest known one."""
         for key in self.values:
             if key not in self._known and self._known:
-                self.problem(key, "unknown key", f"the nearest known key is {nearest(key, self._known)}")
+                near = nearest(key, self._known)
+                self.problem(key, f"unknown key; the nearest known key is {near!r}")
 
     def get(self, key: str, read: Callable[[Any], T], *, required: str = "") -> T | None:
         """The value as `read` makes it, None where missing. `required`: what a needed key accepts."""
@@ -332,3 +333,8 @@ class Table:
         """Every key of a table whose keys are the user's own names; none of them is unknown then."""
         self._known = list(self.values)
         yield from self._known
+
+    def named_money(self) -> dict[str, Figure]:
+        """The amounts of money in a table whose keys are the user's own names."""
+        amounts = {key: self.money(key, key) for key in self.names()}
+        return {key: amount for key, amount in amounts.items() if amount is not None}

@@ -15,7 +15,11 @@ from nutricost.domain.quantities.units import EXAMPLES, Kind
 from nutricost.errors import InputError
 
 LARGEST = Decimal("1e12")
-"""No amount of food, money or power in a kitchen comes near; what is larger is a slip."""
+SMALLEST = Decimal("1e-9")
+"""No amount of food, money or power in a kitchen comes near either; what lies outside is a slip."""
+
+LONGEST = 200
+"""Characters of a text that holds one amount."""
 
 KIND_WORDS: dict[Kind, str] = {
     "mass": "weight", "volume": "volume", "energy": "amount of energy", "time": "time", "length": "length",
@@ -47,7 +51,7 @@ class Bounds:
         """The value itself. Raises Fault where it lies outside."""
         if not value.is_finite():
             raise Fault(f"{shown} is not a finite number", self.words)
-        if value < self.low or (value == self.low and not self.low_in):
+        if 0 < abs(value) < SMALLEST or value < self.low or (value == self.low and not self.low_in):
             raise Fault(f"{_shown(shown)} is too small", self.words)
         if value > self.high or (value == self.high and not self.high_in):
             raise Fault(f"{_shown(shown)} is too large", self.words)
@@ -90,6 +94,13 @@ def _cut(text: str) -> str:
     return repr(text if len(text) <= 60 else text[:57] + "...")
 
 
+def short(raw: str) -> str:
+    """The text itself. Raises Fault where it is too long to be one amount."""
+    if len(raw) > LONGEST:
+        raise Fault(f"{_cut(raw)} is too long", f"at most {LONGEST} characters")
+    return raw
+
+
 def read_plain(raw: object, bounds: Bounds) -> Decimal:
     """A bare number within bounds."""
     if not isinstance(raw, int | Decimal) or isinstance(raw, bool):
@@ -109,7 +120,7 @@ def read_amount(raw: object, kind: Kind, bounds: Bounds, bare_unit: str = "") ->
     if not isinstance(raw, str):
         raise Fault(type_word(raw), f"a {KIND_WORDS[kind]} with its unit: {EXAMPLES[kind]}")
     try:
-        value = read_quantity(plain_fraction(raw), kind)
+        value = read_quantity(plain_fraction(short(raw)), kind)
     except InputError as error:
         what = str(error)
         if "accepted" in what:
@@ -129,6 +140,7 @@ def read_price(raw: object, currency: str | None, bounds: Bounds, per: str = "")
         return bounds.check(Decimal(str(raw)), raw)
     if not isinstance(raw, str):
         raise Fault(type_word(raw), f"money: {accepted}")
+    short(raw)
     text = re.sub(rf"\s*/\s*{re.escape(per)}\s*\Z", "", raw, flags=re.IGNORECASE) if per else raw
     if currency is None:
         named = re.search(r"[A-Za-z]{3}", text)
