@@ -18,7 +18,8 @@ _MACROS = ("fat", "carbohydrate", "protein")
 def serving_ash(reading: LabelReading) -> Figure:
     """Ash of a serving: the salt its sodium implies, and an allowance for other minerals. [g/serving]
 
-    The value is the salt alone ('at least'); the allowance widens the interval upwards.
+    The value is the salt alone ('at least'); the allowance widens the interval upwards. Where sodium is
+    not printed, the salt is that of prepared foods.
     """
     weight, name = serving_weight(reading), reading.label.name
     sodium = reading.per_serving["sodium"]
