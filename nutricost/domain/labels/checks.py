@@ -19,7 +19,7 @@ from nutricost.domain.labels.reading import (
     servings_routes,
 )
 from nutricost.domain.labels.rounding import HALF, Interval
-from nutricost.domain.labels.water import SALT_PER_SODIUM
+from nutricost.domain.labels.water import SALT_OF_SODIUM
 from nutricost.domain.quantities import ZERO, Figure, dec, display_unit, total
 from nutricost.errors import Problem
 
@@ -174,7 +174,7 @@ def _weight_findings(reading: LabelReading) -> Iterator[str]:
     parts = [figures[key] for key in ("fat", "carbohydrate", "protein", "alcohol") if key in figures]
     known = [part for part in parts if part.is_known]
     if figures["sodium"].is_known:
-        known.append(figures["sodium"].to("g/serving") * SALT_PER_SODIUM)
+        known.append(figures["sodium"].to("g/serving") * SALT_OF_SODIUM)
     solids = total(known, "solids", unit="g/serving")
     if solids.low > weight.high + serving_size_half_step(weight.high):
         yield (

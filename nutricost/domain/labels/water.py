@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from nutricost.domain.foods.composition import SALT_PER_SODIUM
 from nutricost.domain.labels.reading import LabelReading, nutrient_word, serving_weight
-from nutricost.domain.quantities import ZERO, Figure, Monotone, apply, dec, total
+from nutricost.domain.quantities import ZERO, Figure, Monotone, apply, total
 
-SALT_PER_SODIUM = Figure.exact(
-    dec("2.54"), "", "salt in one part of sodium", source="molar masses, NaCl 58.44 / Na 22.99"
+SALT_OF_SODIUM = Figure.exact(
+    SALT_PER_SODIUM, "", "salt in one part of sodium", source="molar masses, NaCl 58.44 / Na 22.99"
 )
-"""Salt that a mass of sodium implies."""
 
 ESTIMATED = "estimated"
 
@@ -27,7 +27,7 @@ def serving_ash(reading: LabelReading) -> Figure:
         return Figure.unknown("g/serving", weight.why, f"ash of '{name}'", source=reading.label.where)
     other = weight * reading.other_minerals
     if sodium.is_known:
-        salt = sodium.to("g/serving") * SALT_PER_SODIUM
+        salt = sodium.to("g/serving") * SALT_OF_SODIUM
     else:
         salt = weight * reading.unprinted_salt
     return total(

@@ -138,6 +138,13 @@ def test_no_evidence_for_a_package_is_said() -> None:
     assert "no net weight" in package_weight(reading).why
 
 
+def test_a_figure_of_the_second_column_alone_settles_the_package() -> None:
+    figures = {key: value for key, value in CHILI.items() if key != "protein"}
+    column = printed({"energy": "420", "protein": "32"})
+    content = package_content(read_label(chili(figures, container_printed=column)))
+    assert content["protein"].value == Decimal(32)
+
+
 def test_zero_calories_count_no_servings() -> None:
     reading = read_label(chili({**CHILI, "energy": "0"}, container_printed=printed({"energy": "10"})))
     assert "container calories / serving calories" not in servings_routes(reading)
