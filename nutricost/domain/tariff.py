@@ -36,7 +36,9 @@ def check_bands(bands: Sequence[TariffBand]) -> tuple[TariffBand, ...]:
     for band in bands:
         start, end, price, currency = band.start_hour, band.end_hour, band.price_per_kwh, band.currency
         if not (0 <= start < DAY_H and 0 <= end <= DAY_H) or start == end:
-            raise InputError(f"tariff band {_span(start, end)} is no part of a day (accepted: 00:00 to 24:00)")
+            raise InputError(
+                f"tariff band {_span(start, end)} is no part of a day (accepted: 00:00 to 24:00)"
+            )
         if start < end:
             pieces.append(band)
             continue
@@ -109,9 +111,7 @@ def cycle_cost(
     if not 0 <= start_hour < DAY_H:
         raise InputError(f"a start at {start_hour} h (accepted: 0 up to 24)")
     end = start_hour + cycle_hours
-    weighted = sum(
-        (piece.price_per_kwh * _hours_run(piece, start_hour, end) for piece in pieces), ZERO
-    )
+    weighted = sum((piece.price_per_kwh * _hours_run(piece, start_hour, end) for piece in pieces), ZERO)
     return energy_kwh * weighted / cycle_hours
 
 

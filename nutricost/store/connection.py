@@ -150,7 +150,9 @@ def _version(book: Book) -> int:
     mark, version = (int(book.read(f"PRAGMA {name}")[0][0]) for name in ("application_id", "user_version"))
     empty = not book.read("SELECT 1 FROM sqlite_schema LIMIT 1")
     if mark != APPLICATION_ID and not (mark == version == 0 and empty):
-        raise StoreError(f"{book.path}: this is not a book of nutricost (accepted: a file it made, or a new path)")
+        raise StoreError(
+            f"{book.path}: this is not a book of nutricost (accepted: a file it made, or a new path)"
+        )
     if version > migrations.latest():
         raise StoreError(
             f"{book.path}: the book is of version {version}, newer than this program knows "

@@ -5,25 +5,29 @@ from __future__ import annotations
 import dataclasses
 import types
 import typing
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from functools import cache
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from nutricost.domain.quantities import dec
-from nutricost.errors import InputError
+from nutricost.errors import InputError, StoreError
 from nutricost.store.connection import Book, Value
 
 Record = TypeVar("Record")
 
 
-@cache
 def fields_of(kind: type[Any]) -> Mapping[str, tuple[type[Any], bool]]:
     """Field name -> (type, may be None) of a record, in order."""
+    return _fields_of(kind)
+
+
+@cache
+def _fields_of(kind: Hashable) -> Mapping[str, tuple[type[Any], bool]]:
     hints = typing.get_type_hints(kind)
     found: dict[str, tuple[type[Any], bool]] = {}
-    for field in dataclasses.fields(kind):
+    for field in dataclasses.fields(cast(type[Any], kind)):
         hint = hints[field.name]
         if isinstance(hint, types.UnionType):
             inner = next(part for part in typing.get_args(hint) if part is not type(None))
@@ -97,13 +101,22 @@ def delete(book: Book, table: str, key: str, value: Value) -> bool:
 
 
 def fetch(
-    book: Book, table: str, kind: type[Record], where: str = "", parameters: Sequence[Value] = (), *, order: str
+    book: Book,
+    table: str,
+    kind: type[Record],
+    where: str = "",
+    parameters: Sequence[Value] = (),
+    *,
+    order: str,
 ) -> list[Record]:
     """The records of a table, in the given order."""
     fields = fields_of(kind)
     condition = f"WHERE {where}" if where else ""
     found = book.read(f"SELECT {', '.join(fields)} FROM {table} {condition} ORDER BY {order}", parameters)
-    return [
-        kind(**{name: read_field(row[name], inner, optional, name) for name, (inner, optional) in fields.items()})
-        for row in found
-    ]
+    try:
+        return [
+            kind(**{name: read_field(row[name], *hint, name) for name, hint in fields.items()})
+            for row in found
+        ]
+    except InputError as error:
+        raise StoreError(f"{book.path}: the book is damaged: table {table}, {error}") from error
