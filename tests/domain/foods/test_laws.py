@@ -9,8 +9,10 @@ import pytest
 from nutricost.domain.foods.laws import broken_laws
 from nutricost.domain.foods.records import AtwaterFactors, Food, NutrientValue
 
+Amounts = dict[str, str | None]
+
 # Source: SR28 NDB 01001 (NUT_DATA and FOOD_DES).
-SOUND = {
+SOUND: Amounts = {
     "energy": "717",
     "protein": "0.85",
     "fat": "81.11",
@@ -23,14 +25,14 @@ SOUND = {
 FACTORS = AtwaterFactors(Decimal("4.27"), Decimal("8.79"), Decimal("3.87"))
 
 
-def food(factors: AtwaterFactors = FACTORS, **changes: str | None) -> Food:
+def food(changes: Amounts, factors: AtwaterFactors = FACTORS) -> Food:
     amounts = SOUND | changes
     nutrients = {key: NutrientValue(Decimal(text)) for key, text in amounts.items() if text is not None}
     return Food("ndb:01001", "sr28", "Butter, salted", nutrients=nutrients, factors=factors)
 
 
 def test_a_sound_row_breaks_nothing() -> None:
-    assert broken_laws(food()) == {}
+    assert broken_laws(food({})) == {}
     assert broken_laws(Food("survey:x", "survey", "x")) == {}
 
 
@@ -46,28 +48,28 @@ def test_a_sound_row_breaks_nothing() -> None:
         ({"sodium": "-1"}, "negative"),
     ],
 )
-def test_each_law(changes: dict[str, str | None], law: str) -> None:
-    broken = broken_laws(food(**changes))
+def test_each_law(changes: Amounts, law: str) -> None:
+    broken = broken_laws(food(changes))
     assert set(broken) == {law}
     assert broken[law].where == "ndb:01001"
 
 
 @pytest.mark.parametrize("changes", [{"water": "16.87"}, {"water": "14.87"}, {"water": None}, {"ash": None}])
-def test_tolerance_of_proximates_includes_its_ends(changes: dict[str, str | None]) -> None:
-    assert "proximates" not in broken_laws(food(**changes))
+def test_tolerance_of_proximates_includes_its_ends(changes: Amounts) -> None:
+    assert "proximates" not in broken_laws(food(changes))
 
 
 def test_alcohol_counts_in_energy_and_proximates() -> None:
     # Source: SR28 NDB 14037, distilled spirits, 80 proof: 231 kcal, alcohol 33.4 g, water 66.6 g.
-    spirits = {key: "0" for key in SOUND} | {"energy": "231", "alcohol": "33.4", "water": "66.6"}
-    assert broken_laws(food(AtwaterFactors(), **spirits)) == {}
-    without: dict[str, str | None] = spirits | {"alcohol": None}
-    assert set(broken_laws(food(AtwaterFactors(), **without))) == {"proximates", "energy"}
+    spirits: Amounts = {**dict.fromkeys(SOUND, "0"), "energy": "231", "alcohol": "33.4", "water": "66.6"}
+    assert broken_laws(food(spirits, AtwaterFactors())) == {}
+    without: Amounts = spirits | {"alcohol": None}
+    assert set(broken_laws(food(without, AtwaterFactors()))) == {"proximates", "energy"}
 
 
 def test_fibre_may_give_less_where_a_row_has_no_factors() -> None:
     # Common practice, no source: fibre gives 0 to 4 kcal/g, depending on the table.
-    bran: dict[str, str | None] = {key: None for key in SOUND}
+    bran: Amounts = dict.fromkeys(SOUND)
     bran |= {"energy": "130", "protein": "10", "fat": "2", "carbohydrate": "70", "fiber": "60"}
-    assert broken_laws(food(AtwaterFactors(), **bran)) == {}
-    assert set(broken_laws(food(AtwaterFactors(), **(bran | {"fiber": "0"})))) == {"energy"}
+    assert broken_laws(food(bran, AtwaterFactors())) == {}
+    assert set(broken_laws(food(bran | {"fiber": "0"}, AtwaterFactors()))) == {"energy"}
