@@ -164,6 +164,11 @@ def test_net_volume_counts_by_the_volume_of_a_serving() -> None:
     assert (half.value, half.unit) == (Decimal(123), "g")
 
 
+def test_a_printed_net_weight_is_the_package_weight() -> None:
+    weight = package_weight(read_label(chili()))
+    assert (weight.value, weight.unit, weight.is_exact) == (Decimal(370), "g/package", True)
+
+
 def test_package_weight_from_servings_carries_their_rounding() -> None:
     weight = package_weight(read_label(chili(net_weight=None)))
     assert (weight.low, weight.value, weight.high) == (Decimal("337.5"), Decimal(375), Decimal("412.5"))
