@@ -123,7 +123,7 @@ SETTINGS: Mapping[str, Setting] = {
     for setting in (
         Setting(
             "fdc_api_key",
-            "Key of the FoodData Central web service; without one, its DEMO_KEY (30 requests an hour, 50 a day).",
+            "Key of the FoodData Central web service; without one its DEMO_KEY (30 requests an hour) is used.",
             Secret(""),
             _as_secret,
         ),
