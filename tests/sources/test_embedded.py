@@ -30,23 +30,53 @@ DATA = Path(nutricost.data.__path__[0])
 TABLE = EmbeddedTable()
 
 
+def sampled(name: str) -> dict[str, list[list[str]]]:
+    """Rows of a sample file by NDB number, without that number."""
+    rows: dict[str, list[list[str]]] = defaultdict(list)
+    with (ROOT / "fixtures/reference" / name).open(encoding="utf-8", newline="") as file:
+        reader = csv.reader(file)
+        next(reader)
+        for ndb, *rest in reader:
+            rows[ndb].append(rest)
+    return rows
+
+
+def text(number: object) -> str:
+    return "" if number is None else str(number)
+
+
 def test_every_nutrient_of_240_sampled_foods_is_as_in_the_source_file() -> None:
-    sampled: dict[str, dict[str, list[str]]] = defaultdict(dict)
-    with (ROOT / "fixtures/reference/sr28_sample.csv").open(encoding="utf-8", newline="") as file:
-        for row in csv.DictReader(file):
-            ndb, number, *rest = row.values()
-            sampled[ndb][number] = rest
-    assert len(sampled) == 240
     keys = {nutrient.number: nutrient.key for nutrient in NUTRIENTS.values()}
-    for ndb, rows in sampled.items():
-        food = TABLE.food(f"ndb:{ndb}")
-        assert set(food.nutrients) == {keys[number] for number in rows}
-        for number, (amount, points, error, source, derivation) in rows.items():
-            value = food.nutrients[keys[number]]
-            assert str(value.amount_per_100g) == amount
-            assert str(value.data_points) == points
-            assert ("" if value.standard_error is None else str(value.standard_error)) == error
+    foods = sampled("sr28_sample.csv")
+    assert len(foods) == 240
+    for ndb, rows in foods.items():
+        nutrients = TABLE.food(f"ndb:{ndb}").nutrients
+        assert set(nutrients) == {keys[number] for number, *_ in rows}
+        for number, amount, points, error, source, derivation in rows:
+            value = nutrients[keys[number]]
+            assert [text(value.amount_per_100g), text(value.data_points)] == [amount, points]
+            assert text(value.standard_error) == error
             assert value.standing == standing_of(source, derivation)
+
+
+def test_household_weights_of_the_sample_are_as_in_the_source_file() -> None:
+    weights = sampled("sr28_sample_weights.csv")
+    assert len(weights) >= 200
+    for ndb in sampled("sr28_sample.csv"):
+        stated = tuple(
+            HouseholdWeight(Decimal(amount), " ".join(measure.split()), Decimal(grams))
+            for _, amount, measure, grams in weights[ndb]
+        )
+        assert TABLE.food(f"ndb:{ndb}").household_weights == stated
+
+
+def test_refuse_and_factors_of_the_sample_are_as_in_the_source_file() -> None:
+    for ndb, [[refuse_pct, *stated]] in sampled("sr28_sample_factors.csv").items():
+        food = TABLE.food(f"ndb:{ndb}")
+        factors = food.factors
+        found = [factors.nitrogen, factors.protein, factors.fat, factors.carbohydrate]
+        assert [text(factor) for factor in found] == stated
+        assert food.refuse_fraction * 100 == Decimal(refuse_pct or 0)
 
 
 def test_sr28_is_whole() -> None:
