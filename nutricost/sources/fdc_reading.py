@@ -91,21 +91,21 @@ class SearchPage:
     foods: tuple[FdcFood, ...]
 
 
-def read_search(answer: object) -> SearchPage:
-    """The foods of a search answer; SourceError where it has another form."""
+def read_search(answer: object, source: str | None = None) -> SearchPage:
+    """The foods of a search answer, read by `read_food`; SourceError where it has another form."""
     top = mapping(answer, "search answer", "the answer")
     foods = sequence(top.get("foods", []), "search answer", "foods")
     return SearchPage(
         total_hits=whole(top.get("totalHits", len(foods)), "search answer", "totalHits"),
         page=whole(top.get("currentPage", 1), "search answer", "currentPage"),
         pages=whole(top.get("totalPages", 1), "search answer", "totalPages"),
-        foods=tuple(read_food(hit) for hit in foods),
+        foods=tuple(read_food(hit, source) for hit in foods),
     )
 
 
-def read_foods(answer: object) -> list[FdcFood]:
-    """The foods of a list answer (`/v1/foods` and `/v1/foods/list`); SourceError for another form."""
-    return [read_food(item) for item in sequence(answer, "list answer", "the answer")]
+def read_foods(answer: object, source: str | None = None) -> list[FdcFood]:
+    """The foods of a list answer (`/v1/foods`), read by `read_food`; SourceError for another form."""
+    return [read_food(item, source) for item in sequence(answer, "list answer", "the answer")]
 
 
 def read_food(answer: object, source: str | None = None) -> FdcFood:
