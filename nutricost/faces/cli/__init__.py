@@ -1,0 +1,72 @@
+"""The command line. Each command lives in a module of its own, imported only when it is asked for."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+
+import click
+
+_COMMANDS: dict[str, tuple[str, str]] = {
+    "demo": ("demo", "Write invented demo documents and run the whole job on them."),
+    "card": ("card", "The recipe card of a batch: what is in it, and what it costs."),
+    "compare": ("compare", "Batches beside pouches on equal terms."),
+    "rank": ("rank", "Order offers by any ratio, such as 'calories per dollar'."),
+    "find": ("find", "Search the food tables."),
+    "match": ("match", "Ingredient lines to foods and grams."),
+    "trace": ("trace", "Show how one figure came about."),
+    "drying": ("drying", "Is it dry? Judge a series of weighings."),
+    "deal": ("deal", "At the shelf: is this price worth a load, and how many packages?"),
+    "payback": ("payback", "When the machine has paid for itself."),
+    "plan": ("plan", "What to make, buy and store for people and days."),
+    "labels": ("labels", "Bag labels, as text, HTML or a PDF sheet to print."),
+    "serve": ("serve", "The same on a local web page."),
+    "book": ("book", "The kitchen book: what is stored, and moving it in and out."),
+    "tables": ("tables", "Food tables imported from bulk files."),
+    "settings": ("settings", "Settings, their values and where each came from."),
+}
+"""Command name -> module in this package (with a click command `command`) and its line of help."""
+
+
+class _Commands(click.Group):
+    """A group that imports a command's module when it is first needed."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        if name not in _COMMANDS:
+            return None
+        module = importlib.import_module(f"nutricost.faces.cli.{_COMMANDS[name][0]}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in _COMMANDS.items()])
+
+
+@click.group(
+    cls=_Commands,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Start with: nutricost demo",
+)
+@click.version_option(package_name="nutricost", message="nutricost %(version)s")
+def app() -> None:
+    """What a home freeze-dried batch really holds and costs, beside the pouch on the shelf."""
+
+
+def run() -> None:
+    """Runs the command line; bad input ends with its problems on stderr and exit code 1."""
+    from nutricost.errors import NutricostError
+
+    try:
+        app.main(prog_name="nutricost", standalone_mode=True)
+    except NutricostError as error:
+        for line in str(error).splitlines():
+            click.echo(f"error: {line}", err=True)
+        sys.exit(1)
+    except BrokenPipeError:
+        # The reader of a pipe went away; nothing more can be said to it.
+        sys.stderr.close()
+        sys.exit(0)

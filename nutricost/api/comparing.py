@@ -1,0 +1,87 @@
+"""Comparing batches with pouches, and ranking them by a measure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from nutricost.api.cards import Card
+from nutricost.api.views import offer_view
+from nutricost.domain.comparison import (
+    BASES,
+    Offer,
+    Ranked,
+    RankMeasure,
+    Statement,
+    compare_statements,
+    pouch_offer,
+    rank_offers,
+    read_measure,
+    serving_size_warnings,
+)
+from nutricost.domain.documents import Pouch
+from nutricost.domain.labels import label_problems, read_label
+from nutricost.errors import InputError
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Offers on one basis with what may be said of them."""
+
+    basis: str
+    currency: str
+    offers: tuple[Offer, ...]
+    statements: tuple[Statement, ...]
+    warnings: tuple[str, ...]
+
+    def view(self) -> dict[str, Any]:
+        """The public form of the comparison."""
+        return {
+            "basis": self.basis,
+            "offers": [offer_view(offer, self.basis) for offer in self.offers],
+            "statements": [statement.text for statement in self.statements],
+            "warnings": list(self.warnings),
+        }
+
+
+def offers_of(cards: Sequence[Card], pouches: Sequence[Pouch]) -> tuple[list[Offer], str]:
+    """Offers in the order given, and their one currency. Raises InputError where currencies differ."""
+    currencies = list(dict.fromkeys([card.batch.currency for card in cards]))
+    if len(currencies) > 1:
+        raise InputError(
+            f"the batches are in {' and '.join(currencies)} (accepted: one currency in a comparison)"
+        )
+    currency = currencies[0] if currencies else (pouches[0].price.unit if pouches else "USD")
+    for pouch in pouches:
+        if pouch.price.unit != currency:
+            raise InputError(
+                f"{pouch.where}: priced in {pouch.price.unit} (accepted: {currency}, as the batches are)"
+            )
+    return [card.offer for card in cards] + [pouch_offer(pouch, currency) for pouch in pouches], currency
+
+
+def compare_offers(
+    cards: Sequence[Card], pouches: Sequence[Pouch], basis: str = "serving", warnings: Sequence[str] = ()
+) -> Comparison:
+    """The comparison on a basis. Raises InputError for an unknown basis."""
+    if basis not in BASES:
+        raise InputError(f"unknown basis {basis!r} (accepted: {', '.join(BASES)})")
+    offers, currency = offers_of(cards, pouches)
+    homes = [offer for offer in offers if offer.kind == "home"]
+    others = [offer for offer in offers if offer.kind != "home"]
+    said = list(warnings)
+    said += [f"{card.batch.title}: {warning}" for card in cards for warning in card.warnings]
+    said += [str(problem) for pouch in pouches for problem in label_problems(read_label(pouch.label))]
+    if basis == "serving":
+        said += serving_size_warnings(offers)
+    return Comparison(
+        basis, currency, tuple(offers), tuple(compare_statements(homes, others)), tuple(dict.fromkeys(said))
+    )
+
+
+def rank(text: str, cards: Sequence[Card], pouches: Sequence[Pouch]) -> tuple[RankMeasure, list[Ranked]]:
+    """Offers ranked by the measure the words name, best first. Raises InputError for unknown words."""
+    offers, currency = offers_of(cards, pouches)
+    measure = read_measure(text, currency)
+    return measure, rank_offers(measure, offers)

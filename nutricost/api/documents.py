@@ -1,0 +1,83 @@
+"""Use cases that start from the user's files: what the commands and the Python verbs call."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping, Sequence
+from functools import cache
+from pathlib import Path
+
+from nutricost.api.cards import Card, recipe_card
+from nutricost.api.comparing import Comparison, compare_offers
+from nutricost.domain.documents import Batch, Pouch
+from nutricost.errors import DocumentError, InputError
+from nutricost.sources.documents import read_batch, read_pouches
+from nutricost.sources.matching_engine import Matcher
+
+
+@cache
+def embedded_matcher() -> Matcher:
+    """The matcher over the embedded tables, opened once."""
+    return Matcher.open()
+
+
+def input_of(path: str) -> Path | tuple[str, str]:
+    """What a reader takes for a path; '-' is standard input."""
+    if path == "-":
+        return sys.stdin.read(), "standard input"
+    return Path(path)
+
+
+def read_batches(paths: Sequence[str], overrides: Sequence[str] = ()) -> list[Batch]:
+    """Every batch document, all problems of all files in one DocumentError."""
+    batches, problems = [], []
+    for path in paths:
+        try:
+            batches.append(read_batch(input_of(path), overrides))
+        except DocumentError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise DocumentError(problems)
+    return batches
+
+
+def cards_of(batches: Sequence[Batch], remembered: Mapping[str, str] | None = None) -> list[Card]:
+    """The card of every batch, all problems in one DocumentError."""
+    cards, problems = [], []
+    for batch in batches:
+        try:
+            cards.append(recipe_card(batch, matcher=embedded_matcher(), remembered=remembered))
+        except DocumentError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise DocumentError(problems)
+    return cards
+
+
+def card_file(path: str, overrides: Sequence[str] = (), remembered: Mapping[str, str] | None = None) -> Card:
+    """The card of one batch document."""
+    return cards_of(read_batches([path], overrides), remembered)[0]
+
+
+def pouches_file(path: str | None, currency: str) -> tuple[list[Pouch], list[str]]:
+    """Pouches of a file with the reader's warnings; none without a path."""
+    if path is None:
+        return [], []
+    found = read_pouches(input_of(path), currency)
+    return list(found.pouches), [str(warning) for warning in found.warnings]
+
+
+def compare_files(
+    batch_paths: Sequence[str],
+    pouches_path: str | None,
+    basis: str = "serving",
+    overrides: Sequence[str] = (),
+    remembered: Mapping[str, str] | None = None,
+) -> Comparison:
+    """The comparison of batch documents with a pouches file on a basis."""
+    if pouches_path == "-" and "-" in batch_paths:
+        raise InputError("standard input can be read only once (accepted: '-' for one document)")
+    batches = read_batches(batch_paths, overrides)
+    currency = batches[0].currency if batches else "USD"
+    pouches, warnings = pouches_file(pouches_path, currency)
+    return compare_offers(cards_of(batches, remembered), pouches, basis, warnings)

@@ -1,0 +1,128 @@
+"""A batch's ingredient lines made into recipe lines: label or food, grams, money."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from nutricost.domain.costs import charged, purchase_share
+from nutricost.domain.documents import Batch, Ingredient
+from nutricost.domain.foods.lines import read_line
+from nutricost.domain.labels import LabelReading
+from nutricost.domain.quantities import Figure
+from nutricost.domain.recipes.draws import label_amount, used_and_bought
+from nutricost.domain.recipes.lines import (
+    FoodFigures,
+    LineContent,
+    RecipeLine,
+    food_content,
+    label_content,
+    unknown_content,
+)
+from nutricost.errors import DocumentError, Problem, UnknownFood
+from nutricost.sources.matching_engine import LineMatch, Matcher
+
+
+@dataclass(frozen=True, slots=True)
+class ResolvedLine:
+    """A recipe line with the match it came from; `label` names the label where it drew on one."""
+
+    recipe_line: RecipeLine
+    match: LineMatch | None
+    label: str | None
+
+
+def resolve_lines(
+    batch: Batch,
+    readings: Mapping[str, LabelReading],
+    matcher: Matcher,
+    remembered: Mapping[str, str],
+) -> list[ResolvedLine]:
+    """Every line of the batch with its content and cost; raises DocumentError with all problems."""
+    figures = FoodFigures()
+    problems: list[Problem] = []
+    resolved = []
+    for ingredient in batch.ingredients:
+        try:
+            resolved.append(_resolve(ingredient, batch, readings, matcher, remembered, figures))
+        except DocumentError as error:
+            problems.extend(error.problems)
+        except UnknownFood as error:
+            problems.append(Problem(f"{ingredient.where}.food", str(error)))
+    if problems:
+        raise DocumentError(problems)
+    return resolved
+
+
+def _resolve(
+    ingredient: Ingredient,
+    batch: Batch,
+    readings: Mapping[str, LabelReading],
+    matcher: Matcher,
+    remembered: Mapping[str, str],
+    figures: FoodFigures,
+) -> ResolvedLine:
+    label = ingredient.label
+    match = None
+    warnings: list[str] = []
+    if label is not None:
+        reading = readings[label]
+        amount = label_amount(ingredient, read_line(ingredient.line), reading)
+        content = label_content(reading, amount, ingredient.line)
+        if amount.standing == "assumed":
+            warnings.append(f"'{ingredient.line}': no amount given, taken as one package of '{label}'")
+    else:
+        match = matcher.match(ingredient.line, remembered, ingredient.food, ingredient.grams)
+        content = _matched_content(ingredient, match, figures, warnings)
+    share = _share(ingredient, content)
+    cost = _charged(ingredient, ingredient.paid, share, batch.currency, "paid")
+    usual = (
+        _charged(ingredient, ingredient.normal, share, batch.currency, "usual price")
+        if ingredient.normal is not None
+        else None
+    )
+    line = RecipeLine(ingredient, content, share, cost, usual, match.food if match else None, tuple(warnings))
+    return ResolvedLine(line, match, label)
+
+
+def _matched_content(
+    ingredient: Ingredient, match: LineMatch, figures: FoodFigures, warnings: list[str]
+) -> LineContent:
+    grams = match.grams
+    if match.food is None:
+        why = f"no food found for '{ingredient.line}'"
+        warnings.append(f'{why}: pin one with food = "ndb:..." or a label (see: nutricost find)')
+        return unknown_content(why, ingredient.line, grams if grams.is_known else None)
+    if match.status == "unsure":
+        warnings.append(
+            f"'{ingredient.line}' is taken as '{match.food.description}', not surely: confirm it with food = "
+            f'"{match.food.key}", or pick another (see: nutricost match)'
+        )
+    if not grams.is_known:
+        warnings.append(f"'{ingredient.line}': weight not known ({grams.why}); give it with grams = ...")
+    return food_content(match.food, grams, figures, ingredient.line)
+
+
+def _share(ingredient: Ingredient, content: LineContent) -> Figure:
+    name = "share of the purchase"
+    if ingredient.shared_for is None:
+        return Figure.exact(1, "", name, source=f"{ingredient.where}: all of it is used here")
+    compared = used_and_bought(ingredient, content.weight)
+    if compared is None:
+        raise DocumentError(
+            [
+                Problem(
+                    f"{ingredient.where}.for",
+                    f"{ingredient.shared_for!r} can't be compared with the line {ingredient.line!r}",
+                    'a weight, or the same kind of package as the line, such as "5 lb" or "12 cans"',
+                )
+            ]
+        )
+    return purchase_share(*compared, ingredient.where)
+
+
+def _charged(ingredient: Ingredient, paid: Figure | None, share: Figure, currency: str, what: str) -> Figure:
+    name = f"{what}: {ingredient.line}"
+    if paid is None:
+        return Figure.unknown(currency, f"nothing paid is given for '{ingredient.line}'", name)
+    return charged(paid, share, currency, name)

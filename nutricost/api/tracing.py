@@ -1,0 +1,134 @@
+"""Where a figure comes from: its path in a view, and its tree down to the inputs."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from nutricost.api.comparing import compare_offers
+from nutricost.api.documents import cards_of, pouches_file, read_batches
+from nutricost.api.views import card_view
+from nutricost.domain.quantities import Figure
+from nutricost.domain.quantities.display import shown_range
+from nutricost.errors import InputError
+
+_STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
+
+
+def trace_file(
+    batch_path: str,
+    path: str,
+    pouches_path: str | None = None,
+    basis: str = "serving",
+    overrides: Sequence[str] = (),
+) -> Figure:
+    """The figure at a path of the batch's card or comparison. Raises InputError naming near paths."""
+    batch = read_batches([batch_path], overrides)[0]
+    card = cards_of([batch])[0]
+    pouches, warnings = pouches_file(pouches_path, batch.currency)
+    comparison = compare_offers([card], pouches, basis, warnings).view()
+    view = {**comparison, **comparison["offers"][0], **card_view(card), "offers": comparison["offers"]}
+    return figure_at(view, path)
+
+
+def figure_at(view: Mapping[str, Any], path: str) -> Figure:
+    """The figure at a path such as 'per_batch.energy' or 'lines[0].grams'; InputError where there is none."""
+    found: Any = view
+    for name, index in _STEP.findall(path):
+        if name and isinstance(found, Mapping) and name in found:
+            found = found[name]
+        elif index and isinstance(found, Sequence) and int(index) < len(found):
+            found = found[int(index)]
+        else:
+            found = None
+            break
+    if isinstance(found, Figure):
+        return found
+    known = [known_path for known_path, _ in figure_paths(view)]
+    near = (
+        difflib.get_close_matches(path, known, n=3)
+        or [p for p in known if p.startswith(path)][:3]
+        or known[:3]
+    )
+    raise InputError(f"{path!r} is no figure of the card or comparison (accepted: {', '.join(near)} ...)")
+
+
+def figure_paths(view: Any, prefix: str = "") -> Iterator[tuple[str, Figure]]:
+    """Every figure of a view with its path, in the view's order."""
+    if isinstance(view, Figure):
+        yield prefix, view
+    elif isinstance(view, Mapping):
+        for key, value in view.items():
+            yield from figure_paths(value, f"{prefix}.{key}" if prefix else str(key))
+    elif isinstance(view, Sequence) and not isinstance(view, str):
+        for i, value in enumerate(view):
+            yield from figure_paths(value, f"{prefix}[{i}]")
+
+
+def trace_view(figure: Figure) -> dict[str, Any]:
+    """The tree of a figure in the public form: name, figure, formula, source, parts."""
+    return {
+        "name": figure.name or figure.operation,
+        "figure": figure,
+        "formula": figure.formula or (_FORMULAS.get(figure.operation, "") if figure.parts else ""),
+        "source": figure.source,
+        "standing": figure.standing,
+        "parts": [trace_view(part) for part in figure.parts],
+    }
+
+
+_FORMULAS = {
+    "sum": "sum of the parts",
+    "difference": "first - second",
+    "product": "first x second",
+    "quotient": "first / second",
+}
+
+
+def trace_lines(figure: Figure, depth: int | None = None) -> list[str]:
+    """The tree as indented text, with each part's share of a sum."""
+    lines: list[str] = []
+    _add_lines(figure, "", None, depth, lines, set())
+    return lines
+
+
+def _add_lines(
+    figure: Figure, indent: str, share: str | None, depth: int | None, lines: list[str], seen: set[int]
+) -> None:
+    spread = shown_range(figure)
+    if figure.value is None:
+        value = f"not known: {figure.why}"
+    else:
+        value = f"{figure.value.normalize():.7g} {figure.shown_unit}".rstrip() + (
+            f"  ({spread})" if spread else ""
+        )
+    notes = [
+        text
+        for text in (
+            share,
+            figure.formula or (_FORMULAS.get(figure.operation) if figure.parts else ""),
+            figure.source,
+        )
+        if text
+    ]
+    repeated = id(figure) in seen and bool(figure.parts)
+    lines.append(
+        f"{indent}{figure.name or figure.operation} = {value}"
+        + (f"  [{'; '.join(notes)}]" if notes else "")
+        + ("  (as above)" if repeated else "")
+    )
+    if repeated or (depth is not None and depth <= 1 and figure.parts):
+        return
+    seen.add(id(figure))
+    for part in figure.parts:
+        _add_lines(
+            part, indent + "  ", _share(figure, part), None if depth is None else depth - 1, lines, seen
+        )
+
+
+def _share(whole: Figure, part: Figure) -> str | None:
+    if whole.operation != "sum" or len(whole.parts) < 2 or not whole.value or part.value is None:
+        return None
+    return f"{100 * part.value / whole.value:.1f} % of the total"

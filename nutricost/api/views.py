@@ -1,0 +1,196 @@
+"""The public JSON of every command, as plain data whose leaves are figures.
+
+A view is what a face renders; `plain` turns it into JSON values. The path of a figure in a view is also
+how `trace` names it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import ROUND_HALF_EVEN, Context, Decimal
+from typing import Any
+
+from nutricost.api.cards import Card
+from nutricost.api.lines import ResolvedLine
+from nutricost.domain.comparison import Offer, Ranked, RankMeasure, at_basis, measures
+from nutricost.domain.foods.records import NUTRIENTS, Food
+from nutricost.domain.quantities import Figure
+from nutricost.sources.matching_engine import LineMatch
+
+_DIGITS = Context(prec=12, rounding=ROUND_HALF_EVEN)
+
+
+def number(value: Decimal) -> Decimal | None:
+    """A Decimal with at most 12 significant digits and no exponent; None where it is unbounded."""
+    if not value.is_finite():
+        return None
+    shown = _DIGITS.plus(value)
+    return Decimal(f"{shown:f}")
+
+
+def figure_json(figure: Figure, unit: str | None = None) -> dict[str, Any]:
+    """A figure in the public form; an unknown one has `why`, and `known` where a part is known."""
+    shown = unit or figure.shown_unit
+    if figure.value is None:
+        unknown: dict[str, Any] = {"value": None, "unit": shown, "why": figure.why}
+        if figure.known is not None:
+            unknown["known"] = figure_json(figure.known, unit)
+        return unknown
+    return {
+        "value": number(figure.value),
+        "low": number(figure.low),
+        "high": number(figure.high),
+        "unit": shown,
+    }
+
+
+def plain(view: Any) -> Any:
+    """The view with every figure in its public form and every Decimal cut to 12 digits."""
+    match view:
+        case Figure():
+            return figure_json(view)
+        case Decimal():
+            return number(view)
+        case str() | None | bool() | int():
+            return view
+        case Mapping():
+            return {str(key): plain(value) for key, value in view.items()}
+        case Sequence():
+            return [plain(item) for item in view]
+        case _:
+            raise TypeError(f"{type(view).__name__} has no public form")
+
+
+def food_view(food: Food) -> dict[str, Any]:
+    """How a food is named in answers."""
+    return {
+        "ndb_number": food.ndb_number,
+        "fdc_id": food.fdc_id,
+        "source": food.source,
+        "description": food.description,
+        "key": food.key,
+    }
+
+
+def found_view(food: Food) -> dict[str, Any]:
+    """A food that a search found, with its values per 100 g; unknown ones as null with the reason."""
+    per_100g = {
+        key: Figure.unknown(f"{nutrient.unit}/hundred_g", "not in the table")
+        if (value := food.per_100g(key)) is None
+        else Figure.exact(value, f"{nutrient.unit}/hundred_g")
+        for key, nutrient in NUTRIENTS.items()
+        if key in food.nutrients
+        or key
+        in ("energy", "protein", "fat", "saturated_fat", "carbohydrate", "fiber", "sugar", "sodium", "water")
+    }
+    return {**food_view(food), "group": food.group, "per_100g": per_100g}
+
+
+def match_view(match: LineMatch) -> dict[str, Any]:
+    """One line of `match`."""
+    amount = match.amount
+    return {
+        "line": match.line,
+        "status": match.status,
+        "amount": None if amount is None else {"low": amount.low, "high": amount.high, "unit": match.unit},
+        "grams": match.grams,
+        "food": food_view(match.food) if match.food else None,
+        "confidence": Decimal(str(round(match.confidence, 4))),
+        "candidates": [
+            {**food_view(candidate.food), "confidence": Decimal(str(round(candidate.confidence, 4)))}
+            for candidate in match.candidates
+        ],
+    }
+
+
+def line_view(line: ResolvedLine) -> dict[str, Any]:
+    """One line of `card`: as from `match`, with its money; a line that draws on a label names it."""
+    recipe_line = line.recipe_line
+    if line.match is not None:
+        view = match_view(line.match)
+        view["grams"] = recipe_line.content.weight
+    else:
+        view = {
+            "line": recipe_line.ingredient.line,
+            "status": "matched",
+            "amount": None,
+            "grams": recipe_line.content.weight,
+            "food": {"ndb_number": None, "fdc_id": None, "source": "label", "description": line.label},
+            "confidence": 1,
+            "candidates": [],
+        }
+    view["cost"] = recipe_line.cost
+    view["share_of_purchase"] = recipe_line.share
+    view["nutrients"] = dict(recipe_line.content.nutrients)
+    return view
+
+
+def card_view(card: Card) -> dict[str, Any]:
+    """The public form of a recipe card."""
+    content, costs = card.content, card.costs
+    view: dict[str, Any] = {
+        "title": card.batch.title,
+        "servings": content.servings.must(),
+        "currency": card.batch.currency,
+        "lines": [line_view(line) for line in card.lines],
+        "per_serving": dict(card.per_serving),
+        "per_batch": dict(card.per_batch),
+        "per_100g_dry": dict(card.per_100g_dry),
+        "per_100g_wet": dict(card.per_100g_wet),
+        "costs": {
+            "ingredients": costs.ingredients,
+            "energy": costs.energy,
+            "packing": costs.packing,
+            "other": costs.other,
+            "total": costs.total,
+        },
+        "drying": {
+            "solids": content.solids,
+            "water_removed": content.water_removed,
+            "residual_moisture": content.residual_moisture,
+            "minimum_energy": content.minimum_energy,
+            "measured_energy": content.measured_energy,
+        },
+        "coverage": dict(content.coverage),
+        "cautions": [caution_view(caution) for caution in card.cautions],
+        "assumptions": list(card.assumptions),
+        "warnings": list(card.warnings),
+    }
+    if costs.usual_total is not None:
+        view["costs"]["usual_total"] = costs.usual_total
+        view["costs"]["saved_by_markdown"] = (costs.usual_total - costs.total).named("saved by the markdown")
+    return view
+
+
+def caution_view(caution: Any) -> dict[str, Any]:
+    """A caution: stable code, text, source."""
+    return {
+        "code": caution.code,
+        "text": caution.text,
+        "source": caution.source,
+        "severity": caution.severity,
+    }
+
+
+def offer_view(offer: Offer, basis: str) -> dict[str, Any]:
+    """One offer of `compare`."""
+    return {"name": offer.name, "kind": offer.kind, **at_basis(offer, basis), "measures": measures(offer)}
+
+
+def rank_view(measure: RankMeasure, ranked: Sequence[Ranked]) -> dict[str, Any]:
+    """The answer of `rank`, figures already in the units the question asked for."""
+    first = ranked[0] if ranked else None
+    return {
+        "measure": measure.text,
+        "unit": first.unit if first else "",
+        "inverse_unit": first.inverse_unit if first else "",
+        "offers": [
+            {
+                "name": entry.offer.name,
+                "kind": entry.offer.kind,
+                "value": figure_json(entry.value, entry.unit),
+                "inverse": figure_json(entry.inverse, entry.inverse_unit),
+            }
+            for entry in ranked
+        ],
+    }

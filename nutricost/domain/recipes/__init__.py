@@ -1,0 +1,1 @@
+"""Recipes: what lines hold, what a batch holds after cooking and drying."""

@@ -1,0 +1,197 @@
+"""What a batch holds, from its lines, cooking and drying.
+
+The water balance of method: solids are conserved from pot to bag, and where less is dried than was
+cooked, everything scales by loaded / cooked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from nutricost.domain.documents import Batch, Drying
+from nutricost.domain.drying.balance import (
+    assumed_residual_moisture,
+    dry_weight_from_solids,
+    residual_moisture_from_weights,
+    solids_problem,
+    water_removed,
+)
+from nutricost.domain.drying.thermodynamics import minimum_energy
+from nutricost.domain.foods.records import NUTRIENTS
+from nutricost.domain.quantities import ONE, ZERO, Figure, total
+from nutricost.domain.recipes.lines import REPORTED, RecipeLine
+from nutricost.errors import DocumentError, Problem
+
+LOAD_TOLERANCE = Decimal("0.02")
+"""How far the loaded weight may exceed the cooked weight before it is refused: kitchen scales differ
+(common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class BatchContent:
+    """What the finished batch holds, in all that will be eaten.
+
+    `nutrients` by key [kcal, g, mg]; weights and solids [g]; `servings` are those that count, losses
+    taken off; `scale` is loaded / cooked; `coverage` by nutrient is the mass fraction known, None where
+    the weight of a line is unknown.
+    """
+
+    servings: Figure
+    scale: Figure
+    nutrients: Mapping[str, Figure]
+    weight_wet: Figure
+    weight_dry: Figure
+    solids: Figure
+    water_removed: Figure
+    residual_moisture: Figure
+    minimum_energy: Figure
+    measured_energy: Figure
+    coverage: Mapping[str, Decimal | None]
+    warnings: tuple[str, ...]
+
+
+def batch_content(batch: Batch, lines: Sequence[RecipeLine]) -> BatchContent:
+    """What the batch holds. Raises DocumentError where its weights contradict each other."""
+    drying = batch.drying or Drying()
+    cooked, loaded, warnings = _weights(batch, drying, lines)
+    scale = _scale(batch, cooked, loaded)
+    kept, servings = _kept(batch)
+    factor = (scale * kept).named(
+        "share that is dried and eaten", formula="loaded / cooked x servings that count"
+    )
+
+    nutrients = {
+        key: (_sum(lines, key) * factor).named(f"{NUTRIENTS[key].name} of the batch") for key in REPORTED
+    }
+    all_solids = total([line.content.solids for line in lines], "solids of all lines", unit="g")
+    solids = (all_solids * scale).named("solids loaded", formula="solids of all lines x loaded / cooked")
+    dry, moisture, more = _dry_weight(batch, drying, solids)
+    removed = water_removed(loaded, dry)
+    problem = _balance_problem(batch, loaded, dry)
+    if problem:
+        raise DocumentError([problem])
+    return BatchContent(
+        servings=servings,
+        scale=scale,
+        nutrients=nutrients,
+        weight_wet=(loaded * kept).named("weight loaded"),
+        weight_dry=(dry * kept).named("weight dry"),
+        solids=(solids * kept).named("solids"),
+        water_removed=removed,
+        residual_moisture=moisture,
+        minimum_energy=minimum_energy(removed),
+        measured_energy=_measured_energy(drying),
+        coverage={key: _coverage(lines, key) for key in REPORTED},
+        warnings=(*warnings, *more),
+    )
+
+
+def _sum(lines: Sequence[RecipeLine], key: str) -> Figure:
+    parts = [line.content.nutrients[key] for line in lines]
+    return total(parts, f"{NUTRIENTS[key].name} of all lines", unit=NUTRIENTS[key].unit)
+
+
+def _weights(batch: Batch, drying: Drying, lines: Sequence[RecipeLine]) -> tuple[Figure, Figure, list[str]]:
+    """Cooked and loaded weight [g]: wet_weight, else cooking.weight, else the sum of the lines."""
+    pot = total([line.content.weight for line in lines], "weight of all lines", unit="g")
+    loaded = total(drying.wet_weight, "weight loaded") if drying.wet_weight else None
+    cooked = batch.cooked_weight or loaded or pot
+    warnings = []
+    if batch.cooked_weight is not None and pot.is_known and batch.cooked_weight.low > pot.high * 3:
+        warnings.append(
+            f"the cooked weight ({batch.cooked_weight.must():.0f} g) is over three times the weight of the "
+            f"lines ({pot.must():.0f} g); is a line missing, or water that was not listed?"
+        )
+    return cooked, loaded or cooked, warnings
+
+
+def _scale(batch: Batch, cooked: Figure, loaded: Figure) -> Figure:
+    if loaded is cooked:
+        return Figure.exact(1, "", "loaded / cooked", source="all that was cooked is dried")
+    if loaded.low > cooked.high * (ONE + LOAD_TOLERANCE):
+        raise DocumentError(
+            [
+                Problem(
+                    f"{batch.where}: drying.wet_weight",
+                    f"{loaded.must():.0f} g loaded is more than the {cooked.must():.0f} g cooked",
+                    "at most cooking.weight; leave cooking.weight out if all that was cooked was dried",
+                )
+            ]
+        )
+    if loaded.must() >= cooked.must():
+        return Figure.exact(
+            1, "", "loaded / cooked", source="all that was cooked is dried, within the scales"
+        )
+    return (loaded / cooked).named("loaded / cooked")
+
+
+def _kept(batch: Batch) -> tuple[Figure, Figure]:
+    """The share of servings that counts, and their number, after losses."""
+    if not batch.losses:
+        return Figure.exact(
+            1, "", "share of servings that counts", source="no losses entered"
+        ), batch.servings
+    lost = total([loss.servings for loss in batch.losses], "servings lost")
+    left = (batch.servings - lost).named("servings that count", formula="servings - losses")
+    if left.low <= 0:
+        raise DocumentError(
+            [
+                Problem(
+                    f"{batch.where}: losses",
+                    f"{lost.must()} servings are lost of {batch.servings.must()}",
+                    "fewer losses than servings",
+                )
+            ]
+        )
+    return (left / batch.servings).named("share of servings that counts"), left
+
+
+def _dry_weight(batch: Batch, drying: Drying, solids: Figure) -> tuple[Figure, Figure, list[str]]:
+    """Dry weight [g] and residual moisture [fraction]: measured where weighed, else from the solids."""
+    if drying.dry_weight:
+        dry = total(drying.dry_weight, "weight dry, as weighed")
+        problem = solids_problem(dry, solids, f"{batch.where}: drying.dry_weight")
+        if problem:
+            raise DocumentError([problem])
+        return dry, residual_moisture_from_weights(dry, solids), []
+    moisture = drying.residual_moisture or assumed_residual_moisture()
+    return dry_weight_from_solids(solids, moisture), moisture, []
+
+
+def _balance_problem(batch: Batch, loaded: Figure, dry: Figure) -> Problem | None:
+    if loaded.is_known and dry.is_known and dry.low > loaded.high:
+        return Problem(
+            f"{batch.where}: drying",
+            f"the dry weight ({dry.must():.0f} g) is above the wet weight ({loaded.must():.0f} g)",
+            "a dry weight below the wet weight; check the weights, and that no line is missing",
+        )
+    return None
+
+
+def _measured_energy(drying: Drying) -> Figure:
+    """Electricity of this batch's share of the cycle, by trays. [kWh]"""
+    if drying.energy is None:
+        return Figure.unknown("kWh", "drying.energy is not given", "electricity of the cycle")
+    return (drying.energy * tray_share(drying)).named(
+        "electricity", formula="electricity of the cycle x share of trays"
+    )
+
+
+def tray_share(drying: Drying) -> Figure:
+    """This batch's share of the cycle's trays [fraction]; 1 where it had the machine to itself."""
+    if drying.cycle_trays is None or drying.trays is None:
+        return Figure.exact(1, "", "share of the cycle", source="the batch had the cycle to itself")
+    return (drying.trays / drying.cycle_trays).named(
+        "share of the cycle", formula="trays / trays in the whole load"
+    )
+
+
+def _coverage(lines: Sequence[RecipeLine], key: str) -> Decimal | None:
+    weights = [(line.content.weight.value, line.content.nutrients[key].is_known) for line in lines]
+    if any(weight is None for weight, _ in weights):
+        return None
+    whole = sum((abs(weight) for weight, _ in weights if weight is not None), ZERO)
+    known = sum((abs(weight) for weight, there in weights if there and weight is not None), ZERO)
+    return known / whole if whole else None

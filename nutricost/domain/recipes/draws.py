@@ -1,0 +1,95 @@
+"""How much of a labelled product a line draws: packages, servings, a weight, or a volume."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from nutricost.domain.documents import Ingredient
+from nutricost.domain.foods.lines import IngredientLine, Measure, read_line
+from nutricost.domain.foods.measures import GRAMS, MILLILITERS
+from nutricost.domain.labels import LabelReading, weight_of_volume
+from nutricost.domain.quantities import Figure
+
+
+def label_amount(ingredient: Ingredient, line: IngredientLine, reading: LabelReading) -> Figure:
+    """The amount that a line draws on a label: in packages, servings or grams, by its unit.
+
+    A count with a container word, another word or none is a count of packages ('8 cans', '2 kits',
+    '3 chili'); 'servings' are the label's; a weight or a volume is a part of the food. Unknown where a
+    volume is drawn and the label's serving size does not give both a volume and grams.
+    """
+    where = f"{ingredient.where}.line"
+    name = f"amount in '{line.text}'"
+    if ingredient.grams is not None:
+        return ingredient.grams
+    if line.amount is None:
+        return Figure.exact(
+            1, "package", name, source=f"{where}: no amount, taken as one package", standing="assumed"
+        )
+    unit = line.unit
+    if (
+        unit is None
+        or unit.kind in ("container", "length")
+        or (unit.kind == "count" and unit.name != "serving")
+    ):
+        return _range(line.amount.low, line.amount.high, "package", name, where, line.negative)
+    if unit.name == "serving":
+        return _range(line.amount.low, line.amount.high, "serving", name, where, line.negative)
+    quantity = measured(Measure(line.amount, unit), name, where, negative=line.negative)
+    return weight_of_volume(reading, quantity) if quantity.unit == "mL" else quantity
+
+
+def measured(measure: Measure, name: str, where: str, *, negative: bool = False) -> Figure:
+    """A weight [g] or volume [mL] as written. The measure's unit is one of weight or volume."""
+    unit = measure.unit.name
+    factor, into = (GRAMS[unit], "g") if unit in GRAMS else (MILLILITERS[unit], "mL")
+    return _range(measure.amount.low * factor, measure.amount.high * factor, into, name, where, negative)
+
+
+def _range(low: Decimal, high: Decimal, unit: str, name: str, where: str, negative: bool) -> Figure:
+    if negative:
+        low, high = -high, -low
+    return Figure.between(low, high, unit, name, source=where, standing="given")
+
+
+def used_and_bought(ingredient: Ingredient, weight: Figure) -> tuple[Figure, Figure] | None:
+    """What the line uses and what its money bought, in one unit; None where they can't be compared.
+
+    `for` may be a weight ("5 lb"), a volume, or a count in the words of the line ("12 cans").
+    """
+    if ingredient.shared_for is None:
+        return None
+    bought = read_line(ingredient.shared_for)
+    used = read_line(ingredient.line)
+    where = f"{ingredient.where}.for"
+    name = f"bought: {ingredient.shared_for}"
+    if bought.amount is None:
+        return None
+    if bought.unit is not None and bought.unit.name in GRAMS:
+        whole = measured(Measure(bought.amount, bought.unit), name, where)
+        stated = used.amount is not None and used.unit is not None and used.unit.name in GRAMS
+        if stated and used.amount is not None and used.unit is not None:
+            return measured(Measure(used.amount, used.unit), "used", f"{ingredient.where}.line"), whole
+        return weight, whole
+    if used.amount is None:
+        return None
+    both_volumes = (
+        bought.unit is not None
+        and used.unit is not None
+        and {
+            bought.unit.name,
+            used.unit.name,
+        }
+        <= MILLILITERS.keys()
+    )
+    if both_volumes and bought.unit is not None and used.unit is not None:
+        return (
+            measured(Measure(used.amount, used.unit), "used", f"{ingredient.where}.line"),
+            measured(Measure(bought.amount, bought.unit), name, where),
+        )
+    if (bought.unit and bought.unit.name) != (used.unit and used.unit.name) and bought.unit is not None:
+        return None
+    return (
+        _range(used.amount.low, used.amount.high, "package", "used", f"{ingredient.where}.line", False),
+        _range(bought.amount.low, bought.amount.high, "package", name, where, False),
+    )

@@ -1,0 +1,142 @@
+"""`nutricost card`: the recipe card."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from nutricost.faces.cli.output import json_option, print_heading, print_json, print_list, print_table
+
+NAMES = {
+    "energy": "energy [kcal]",
+    "protein": "protein [g]",
+    "fat": "fat [g]",
+    "saturated_fat": "saturated fat [g]",
+    "carbohydrate": "carbohydrate [g]",
+    "fiber": "fibre [g]",
+    "sugar": "sugar [g]",
+    "sodium": "sodium [mg]",
+    "weight_wet": "weight before drying [g]",
+    "weight_dry": "weight dry [g]",
+    "water_to_add": "water to add [g]",
+}
+
+
+@click.command(epilog="Example: nutricost card chili.toml --format markdown > chili.md")
+@click.argument("batch", metavar="BATCH")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "markdown", "html", "json"]),
+    default="text",
+    show_default=True,
+)
+@click.option(
+    "--set", "overrides", multiple=True, metavar="KEY=VALUE", help="What if: change a key of the batch."
+)
+@json_option
+def command(batch: str, form: str, overrides: tuple[str, ...], as_json: bool) -> None:
+    """The recipe card of a batch: what is in it per serving and in all, money, water, cautions."""
+    from nutricost.api.documents import card_file
+    from nutricost.api.views import card_view
+
+    card = card_file(batch, overrides)
+    if as_json or form == "json":
+        print_json(card_view(card))
+    elif form == "text":
+        print_card(card)
+    else:
+        from nutricost.faces.cli.exporting import card_document
+
+        click.echo(card_document(card, form))
+
+
+def print_card(card: Any) -> None:
+    """The card as text."""
+    from nutricost.domain.quantities.display import shown, shown_number, shown_range
+
+    money = card.batch.currency
+    servings = card.content.servings
+    click.secho(card.batch.title, bold=True)
+    click.echo(f"{shown(servings)} servings")
+    print_heading("Lines")
+    print_table(
+        ["line", "taken as", "g", money],
+        [
+            [
+                line.recipe_line.ingredient.line,
+                _taken_as(line),
+                shown(line.recipe_line.content.weight),
+                shown(line.recipe_line.cost),
+            ]
+            for line in card.lines
+        ],
+        left=2,
+        wrap=(0, 1),
+    )
+    print_heading("What is in it")
+    rows = []
+    for key, name in NAMES.items():
+        one, all_of_it = card.per_serving[key], card.per_batch[key]
+        rows.append([name, shown(one), shown_range(one), shown(all_of_it)])
+    print_table(["", "a serving", "range", "the batch"], rows)
+    water = card.per_serving["water_to_add"]
+    if water.is_known:
+        cups = water.must() / _ML_PER_CUP
+        dry = card.per_batch["weight_dry"].must()
+        per_100g = card.per_batch["water_to_add"].must() / dry * 100
+        click.echo(
+            f"\nPour back about {shown_number(water.must(), 'mL')} mL ({cups:.2f} US cups) a serving, "
+            f"{per_100g:.0f} mL to 100 g dry."
+        )
+    print_heading("What it costs")
+    costs = card.costs
+    parts = [("ingredients", costs.ingredients), ("energy", costs.energy), ("packing", costs.packing)]
+    rows = [[name, shown(figure), shown_range(figure)] for name, figure in [*parts, ("other", costs.other)]]
+    rows.append(["total", shown(costs.total), shown_range(costs.total)])
+    if not costs.total.is_known and costs.total.known is not None:
+        rows.append(["what is known of it", shown(costs.total.known), shown_range(costs.total.known)])
+    rows.append(
+        [
+            f"a serving [{money}/serving]",
+            shown(card.per_serving["cost"]),
+            shown_range(card.per_serving["cost"]),
+        ]
+    )
+    print_table([f"[{money}]", "", "range"], rows)
+    if costs.usual_total is not None:
+        saved = costs.usual_total - costs.total
+        click.echo(
+            f"\nAt usual prices: {shown(costs.usual_total)} {money}; the markdown saved {shown(saved)} {money}."
+        )
+    print_heading("Drying")
+    drying = card.content
+    print_table(
+        ["", "", "range"],
+        [
+            [name, shown(figure), shown_range(figure)]
+            for name, figure in (
+                ("solids [g]", drying.solids),
+                ("water removed [g]", drying.water_removed),
+                ("residual moisture [fraction]", drying.residual_moisture),
+                ("least energy by physics [kWh]", drying.minimum_energy),
+                ("electricity used [kWh]", drying.measured_energy),
+            )
+        ],
+    )
+    gaps = [f"{NAMES[key]}: {100 * part:.0f} % of the weight is known" for key, part in drying.coverage.items()
+            if part is not None and part < 1]  # fmt: skip
+    print_list("Known only in part", gaps)
+    print_list("Taken for granted", list(card.assumptions))
+    print_list("Mind", list(card.warnings))
+    print_list("Cautions", [f"{caution.text} [{caution.source}]" for caution in card.cautions])
+
+
+def _taken_as(line: Any) -> str:
+    if line.label is not None:
+        return f"label '{line.label}'"
+    if line.match is None or line.match.food is None:
+        return "no food found"
+    doubt = "" if line.match.status == "matched" else " (not sure)"
+    return f"{line.match.food.description}{doubt}"
