@@ -48,7 +48,7 @@ MILK = Sign(
         *phrases("""
     cream of tartar; cream of wheat; cream of rice; cream style; creamed corn; cream cracker;
     butter bean; butter lettuce; bean curd; soybean curd; milk thistle; head cheese; milk free;
-    dairy free; non dairy; lactose free; romano bean
+    dairy free; non dairy; lactose free; romano bean; without milk; custard apple
     """),
     ),
 )

@@ -68,7 +68,7 @@ _COOKED = phrases("""
     cooked; precooked; canned; can; tin; tinned; jarred; roasted; braised; boiled; fried; broiled;
     grilled; baked; poached; scrambled; stewed; rotisserie; steamed; simmered; barbecued; seared;
     browned; microwaved; heated; luncheon; lunchmeat; deli; leftover; omelet; ready to eat; dried;
-    dehydrated; jerky; pasteurized; chili; soup; casserole
+    dehydrated; jerky; pasteurized; chili; soup; chowder; gravy; casserole
     """)
 _RAW = phrases("raw; uncooked; unprepared; unheated")
 

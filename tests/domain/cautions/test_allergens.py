@@ -9,8 +9,8 @@ from nutricost.domain.cautions.allergen_words import SIGNS
 from nutricost.domain.cautions.allergens import has_coconut, has_honey
 
 
-def codes(description: str, **more: str) -> set[str]:
-    return {found.code for found in allergens((FoodFact(description, **more),))}
+def codes(description: str, group: str = "") -> set[str]:
+    return {found.code for found in allergens((FoodFact(description, group),))}
 
 
 def test_the_law_names_nine() -> None:

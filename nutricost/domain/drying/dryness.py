@@ -1,0 +1,244 @@
+"""Is it dry? Judging a series of weighings.
+
+The rule (common practice, no source): weigh warm, dry on for at least 2 h, weigh again; dry when the loss is
+under 0.5 % and the scale's step is at most 0.2 % of the weight. The centres of the thickest pieces are to be
+broken and felt in any case.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import pairwise
+from typing import Literal
+
+from nutricost.domain.documents import Weighing
+from nutricost.domain.quantities import Figure, dec, read_quantity
+from nutricost.errors import InputError, Problem
+
+DryState = Literal["dry", "not yet", "can't tell"]
+
+LEAST_GAP_H = Decimal(2)
+DRY_LOSS_FRACTION = Decimal("0.005")
+FINE_STEP_FRACTION = Decimal("0.002")
+OXYGEN_FREE_MOISTURE = Decimal("0.10")
+DRY_ENOUGH_MOISTURE = Decimal("0.04")
+FEEL = "Break the thickest pieces: a centre that is cold, soft or bends is not dry, whatever the scale says."
+
+_NUMBER = re.compile(r"\s*[-+]?\d[\d,]*(?:\.(\d*))?\s*(.*)\Z")
+
+
+@dataclass(frozen=True, slots=True)
+class DrynessVerdict:
+    """What the weighings tell.
+
+    `further_hours` [h] is a lower bound from two weighings and an estimate from three
+    (`hours_are` says which), None where nothing more is needed or nothing can be said.
+    `moisture` [fraction] is what the last weighing leaves over the solids, None without solids.
+    """
+
+    state: DryState
+    reasons: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
+    further_hours: Figure | None = None
+    hours_are: Literal["", "at least", "estimate"] = ""
+    moisture: Figure | None = None
+
+
+def step_as_typed_g(texts: Sequence[str]) -> Decimal | None:
+    """The scale step that typed weights imply: one unit in the last place of the finest. [g]
+
+    '2.71 kg' tells of a step of 10 g. None where no text has both a number and a unit of weight.
+    """
+    steps = []
+    for text in texts:
+        match = _NUMBER.match(text)
+        if match is not None and match[2]:
+            last_place = Decimal(1).scaleb(-len(match[1] or ""))
+            steps.append(read_quantity(f"{last_place:f} {match[2]}", "mass"))
+    return min(steps, default=None)
+
+
+def weighing_problems(weighings: Sequence[Weighing], where: str = "") -> list[Problem]:
+    """Hours out of order (errors) and weights that rise (warnings), each with both figures."""
+    found = []
+    for number, (before, after) in enumerate(pairwise(weighings), start=2):
+        key = f"{where}drying.weighings, number {number}"
+        if after.hours.must() <= before.hours.must():
+            text = f"{after.hours.must()} h does not come after {before.hours.must()} h"
+            found.append(Problem(key, text, "hours since the start, rising"))
+        elif after.weight.must() > before.weight.must():
+            text = f"{_grams(after)} g is more than {_grams(before)} g before it"
+            found.append(Problem(key, text, "weights that fall or stay", "warning"))
+    return found
+
+
+def judge(
+    weighings: Sequence[Weighing], scale_step: Figure | None, solids: Figure | None = None
+) -> DrynessVerdict:
+    """Whether food is dry according to its weighings.
+
+    `scale_step` [g] is the scale's step, None where nobody knows it; `solids` [g] what cannot evaporate.
+    Raises InputError where the hours do not rise or a weight is not above 0.
+    """
+    problems = weighing_problems(weighings)
+    errors = [str(problem) for problem in problems if problem.severity == "error"]
+    errors += [
+        f"weight {_grams(each)} g (accepted: above 0)" for each in weighings if each.weight.must() <= 0
+    ]
+    if errors:
+        raise InputError("; ".join(errors))
+    warnings = tuple(str(problem) for problem in problems)
+    if len(weighings) < 2:
+        return DrynessVerdict("can't tell", ("One weighing shows no loss: dry on 2 h and weigh again.", FEEL))
+    moisture = _moisture(weighings[-1], scale_step, solids)
+    state, reasons = _verdict(weighings, scale_step, moisture)
+    if state == "dry":
+        return DrynessVerdict(state, (*reasons, FEEL), warnings, moisture=moisture)
+    hours, kind = _further_hours(weighings, scale_step, solids)
+    return DrynessVerdict(state, (*reasons, FEEL), warnings, hours, kind, moisture)
+
+
+def _verdict(
+    weighings: Sequence[Weighing], scale_step: Figure | None, moisture: Figure | None
+) -> tuple[DryState, list[str]]:
+    before, last = weighings[-2], weighings[-1]
+    gap_h = last.hours.must() - before.hours.must()
+    loss = before.weight.must() - last.weight.must()
+    share = loss / before.weight.must()
+    hours = f"{gap_h.normalize():f} h"
+    told = f"Lost {_percent(share)} of its weight in {hours} ({_grams(before)} to {_grams(last)} g)."
+    step = None if scale_step is None else scale_step.to("g").must()
+    if loss < 0:
+        return "can't tell", [
+            f"{told} A weight that rises is a slip of the scale, or food that took up damp."
+        ]
+    if (loss - (step or 0)) / before.weight.must() >= DRY_LOSS_FRACTION:
+        return "not yet", [f"{told} Dry food loses under 0.5 % in 2 h."]
+    if step is None:
+        return "can't tell", [told, "The scale's step is not known: write scale_step, such as 1 g."]
+    if step / last.weight.must() > FINE_STEP_FRACTION:
+        coarse = _percent(step / last.weight.must())
+        return "can't tell", [
+            told,
+            f"The scale's step of {step.normalize():f} g is {coarse} of the weight, above 0.2 %: it cannot "
+            "show so small a loss. Use a finer scale, or weigh one tray.",
+        ]
+    if share >= DRY_LOSS_FRACTION:
+        return "not yet", [f"{told} Dry food loses under 0.5 % in 2 h."]
+    if gap_h < LEAST_GAP_H:
+        return "can't tell", [told, "Dry on for at least 2 h between two weighings."]
+    if moisture is not None and moisture.is_known and moisture.low > OXYGEN_FREE_MOISTURE:
+        return "can't tell", [
+            told,
+            f"The weight stands still, yet the solids leave {_percent(moisture.low)} moisture or more: check "
+            "the weights, the matched foods, and for frozen centres.",
+        ]
+    reasons = [f"{told} That is under 0.5 %, and the scale is fine enough to show it."]
+    if moisture is not None and moisture.is_known:
+        reasons.append(_moisture_text(moisture))
+    return "dry", reasons
+
+
+def _moisture(last: Weighing, scale_step: Figure | None, solids: Figure | None) -> Figure | None:
+    if solids is None or not solids.is_known:
+        return None
+    half = Decimal(0) if scale_step is None else scale_step.to("g").must() / 2
+    weight = last.weight.to("g")
+    low, high = weight.low - half, weight.high + half
+    dry = Figure.between(low, high, "g", "last weighing", value=weight.must())
+    left = Figure.exact(1, "", "the whole") - solids.to("g") / dry
+    return left.named("moisture left", formula="1 - solids / last weighing")
+
+
+def _moisture_text(moisture: Figure) -> str:
+    range_text = f"{_percent(max(moisture.low, Decimal(0)))} to {_percent(max(moisture.high, Decimal(0)))}"
+    limit = "oxygen-free packing asks for about 10 % or less"
+    return f"By the solids of the recipe {range_text} moisture is left; {limit}."
+
+
+def _further_hours(
+    weighings: Sequence[Weighing], scale_step: Figure | None, solids: Figure | None
+) -> tuple[Figure | None, Literal["", "at least", "estimate"]]:
+    times = [float(each.hours.must()) for each in weighings]
+    masses = [float(each.weight.to("g").must()) for each in weighings]
+    step = 0.0 if scale_step is None else float(scale_step.to("g").must())
+    if len(weighings) >= 3:
+        estimate = _estimated_hours(times[-3:], masses[-3:], step)
+        if estimate is not None:
+            value, low, high = (dec(f"{hours:.1f}") for hours in estimate)
+            return Figure.between(
+                min(low, value), max(high, value), "h", "further hours", value=value, standing="estimated",
+                source="exponential decay of the loss through the last three weighings",
+            ), "estimate"  # fmt: skip
+    least = float(LEAST_GAP_H)
+    rate_g_per_h = (masses[-2] - masses[-1] + step) / (times[-1] - times[-2])
+    if solids is not None and solids.is_known and rate_g_per_h > 0:
+        goal_g = float(solids.to("g").low / (1 - DRY_ENOUGH_MOISTURE))
+        least = max(least, (masses[-1] - goal_g) / rate_g_per_h)
+    return Figure.exact(
+        dec(f"{least:.1f}"), "h", "further hours, at least", standing="lower bound",
+        source="the loss slows down as food dries; at least 2 h until the next weighing",
+    ), "at least"  # fmt: skip
+
+
+def _estimated_hours(
+    times_h: Sequence[float], masses_g: Sequence[float], step_g: float
+) -> tuple[float, float, float] | None:
+    """(value, low, high) hours until the loss of 2 h falls under 0.5 %, or None where it does not decay."""
+    losses = masses_g[0] - masses_g[1], masses_g[1] - masses_g[2]
+    middle = _hours_until_dry(times_h, *losses, masses_g[2])
+    if middle is None:
+        return None
+    ends = [
+        _hours_until_dry(times_h, losses[0] + first, losses[1] + second, masses_g[2])
+        for first in (-step_g / 2, step_g / 2)
+        for second in (-step_g / 2, step_g / 2)
+    ]
+    known = [end for end in ends if end is not None]
+    # A corner without decay means that the scale cannot bound the estimate: refuse it.
+    return None if len(known) < len(ends) else (middle, min(known), max(known))
+
+
+def _hours_until_dry(
+    times_h: Sequence[float], first_g: float, second_g: float, mass_g: float
+) -> float | None:
+    """Hours from the last weighing until 2 h lose under 0.5 %, for losses A e^-kt (1 - e^-kh)."""
+    gaps = times_h[1] - times_h[0], times_h[2] - times_h[1]
+    decay = _decay_per_h(first_g, second_g, *gaps)
+    if decay is None:
+        return None
+    # What is still to lose after the last weighing, and what 2 h take of it.
+    left_g = second_g / math.expm1(decay * gaps[1])
+    next_g = left_g * -math.expm1(-decay * float(LEAST_GAP_H))
+    allowed_g = float(DRY_LOSS_FRACTION) * mass_g
+    # Two more hours confirm it by a weighing.
+    return float(LEAST_GAP_H) + max(0.0, math.log(next_g / allowed_g) / decay)
+
+
+def _decay_per_h(first_g: float, second_g: float, first_h: float, second_h: float) -> float | None:
+    """k of losses that decay as e^-kt: first / second = (e^(k h1) - 1) / (1 - e^(-k h2)); by bisection."""
+    if second_g <= 0 or first_g / second_g <= first_h / second_h * 1.001:
+        return None
+    low, high = 1e-9, 1.0
+    ratio = first_g / second_g
+    while math.expm1(high * first_h) / -math.expm1(-high * second_h) < ratio:
+        high *= 2
+    for _ in range(80):
+        middle = (low + high) / 2
+        if math.expm1(middle * first_h) / -math.expm1(-middle * second_h) < ratio:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2
+
+
+def _grams(weighing: Weighing) -> str:
+    return f"{weighing.weight.to('g').must().quantize(Decimal('0.1')):f}".removesuffix(".0")
+
+
+def _percent(fraction: Decimal) -> str:
+    return f"{(fraction * 100).quantize(Decimal('0.01')):f} %"

@@ -1,0 +1,36 @@
+"""The same again, larger or smaller; and what a batch's share of a common cycle is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from nutricost.domain.quantities import Figure
+from nutricost.errors import InputError
+
+
+def load_factor(done: Figure, wanted: Figure) -> Figure:
+    """How many times the past load is wanted: trays for trays, packages for packages. [ratio]
+
+    Raises InputError where either is not above 0, UnitMismatch where the units differ.
+    """
+    for each in (done, wanted):
+        if each.is_known and each.low <= 0:
+            raise InputError(f"{each.name}: {each.must().normalize():f} (accepted: above 0)")
+    return (wanted / done.to(wanted.unit)).named("load factor", formula=f"{wanted.name} / {done.name}")
+
+
+def scaled_load(load: Mapping[str, Figure], factor: Figure) -> dict[str, Figure]:
+    """A past load's amounts (weights, servings, water, cost) times the factor. [units as they were]
+
+    Hours of a cycle do not scale; take them from the cycle log.
+    """
+    return {
+        key: (figure * factor).named(figure.name or key, formula="past load x load factor")
+        for key, figure in load.items()
+    }
+
+
+def share_of_cycle(own: Figure, others: Figure) -> Figure:
+    """A batch's share of a cycle it shared, by trays or by water removed. [fraction]"""
+    whole = own + others.to(own.unit)
+    return (own / whole).named("share of the cycle", formula="own / (own + others)")
