@@ -57,8 +57,8 @@ def batch_from_table(content: Mapping[str, Any], name: str) -> Batch:
     labels: dict[str, Label] = {}
     for label in label_tables.names() if label_tables else ():
         if table := label_tables.table(label) if label_tables else None:
-            labels[label] = read_label(table, label)
-    known_labels = list(label_tables.values) if label_tables else []
+            labels[label.strip()] = read_label(table, label.strip())
+    known_labels = [label.strip() for label in label_tables.values] if label_tables else []
     ingredients = tuple(
         _ingredient(table, known_labels)
         for table in root.tables(

@@ -17,6 +17,7 @@ from nutricost.sources.documents.values import (
     Fault,
     read_fraction,
     read_plain,
+    read_ratio,
     read_text,
     short,
     type_word,
@@ -80,7 +81,8 @@ def read_serving_size(text: str) -> tuple[Decimal | None, Decimal | None]:
         for units, found in ((METRIC_UNITS, metric), (LABEL_UNITS, household)):
             if unit in units:
                 name, base = units[unit]
-                found.setdefault(base, read_fraction(number) * unit_factor(name, base))
+                above, below = read_ratio(number)
+                found.setdefault(base, above * unit_factor(name, base) / below)
     grams = metric.get("g", household.get("g"))
     millilitres = metric.get("mL", household.get("mL"))
     if grams is None and millilitres is None:

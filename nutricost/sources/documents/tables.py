@@ -151,9 +151,12 @@ class Table:
     def report_unknown_keys(self) -> None:
         """Note each key that no reader asked for, with the nearest known one."""
         for key in self.values:
-            if key not in self._known and self._known:
-                near = nearest(key, self._known)
-                self.problem(key, f"unknown key; the nearest known key is {near!r}")
+            if key in self._known or not self._known:
+                continue
+            if key in self.document.root._known:
+                self.problem(key, "unknown key; it belongs above the first table of the document")
+            else:
+                self.problem(key, f"unknown key; the nearest known key is {nearest(key, self._known)!r}")
 
     def get(self, key: str, read: Callable[[Any], T], *, required: str = "") -> T | None:
         """The value as `read` makes it, None where missing. `required`: what a needed key accepts."""

@@ -124,7 +124,7 @@ def read_amount(raw: object, kind: Kind, bounds: Bounds, bare_unit: str = "") ->
     except InputError as error:
         what = str(error)
         if "accepted" in what:
-            raise Fault(f"{_cut(raw)}: {what}") from None
+            raise Fault(what if what.startswith(repr(raw)) else f"{_cut(raw)}: {what}") from None
         raise Fault(f"{_cut(raw)} is no {KIND_WORDS[kind]}: {what}", EXAMPLES[kind]) from None
     return bounds.check(value, raw)
 
@@ -174,18 +174,24 @@ def read_date(raw: object) -> date:
         raise Fault(f"{type_word(raw)}, not a date", "a date such as 2026-05-01") from None
 
 
-def read_fraction(text: str) -> Decimal:
-    """The number written as "2", "2.5", "1/2" or "1 1/2". Raises Fault for anything else."""
+def read_ratio(text: str) -> tuple[Decimal, int]:
+    """Numerator and denominator of "2", "2.5", "1/2" or "1 1/2". Raises Fault for anything else."""
     match = re.fullmatch(r"(?:(\d+)\s+)?(\d+)\s*/\s*(\d+)", text.strip())
     try:
         if match is None:
-            return dec(text.strip())
-        if not int(match[3]):
-            raise Fault(f"{text!r} divides by zero", "a fraction such as 1/2")
-        whole = Decimal(match[1] or 0)
-        return (whole * int(match[3]) + int(match[2])) / Decimal(int(match[3]))
+            return dec(text.strip()), 1
     except InputError as error:
         raise Fault(str(error)) from None
+    whole, above, below = int(match[1] or 0), int(match[2]), int(match[3])
+    if not below:
+        raise Fault(f"{text!r} divides by zero", "a fraction such as 1/2")
+    return Decimal(whole * below + above), below
+
+
+def read_fraction(text: str) -> Decimal:
+    """The number written as "2", "2.5", "1/2" or "1 1/2". Raises Fault for anything else."""
+    above, below = read_ratio(text)
+    return above / below
 
 
 def plain_fraction(text: str) -> str:

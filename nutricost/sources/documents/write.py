@@ -115,7 +115,7 @@ def batch_to_toml(batch: Mapping[str, Any]) -> str:
             document.append(key, toml_item(value))
     for key in TABLE_ORDER:
         value = batch.get(key)
-        if not value:
+        if value is None or value == []:
             continue
         if key in ("ingredients", "losses"):
             tables = tomlkit.aot()
