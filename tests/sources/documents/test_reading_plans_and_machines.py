@@ -68,12 +68,12 @@ def test_a_machine() -> None:
     assert machine.price.value == 2500
     assert [amount.value for amount in machine.accessories.values()] == [150]
     assert machine.cycle_hours is not None
-    assert (machine.cycle_hours.low, machine.cycle_hours.high) == (30, 40)
+    assert (machine.cycle_hours.low, machine.cycle_hours.high) == (Decimal(30), Decimal(40))
     assert machine.tray_capacity is not None
-    assert (machine.tray_capacity.value, machine.tray_capacity.unit) == (1400, "g")
+    assert (machine.tray_capacity.value, machine.tray_capacity.unit) == (Decimal(1400), "g")
     assert machine.price_per_kwh is not None
     assert (machine.price_per_kwh.value, machine.price_per_kwh.unit) == (Decimal("0.17"), "USD/kWh")
-    assert (machine.resale_after_years, machine.discount_rate) == (5, Decimal("0.04"))
+    assert (machine.resale_after_years, machine.discount_rate) == (Decimal(5), Decimal("0.04"))
     named = read_machine(("price = 1\n[accessories]\npump = 10\ntrays = [20, 30]", "dryer.toml")).accessories
     assert {name: amount.value for name, amount in named.items()} == {"pump": 10, "trays": 25}
     assert read_machine(("price = 1", "dryer.toml")).accessories == {}
@@ -85,16 +85,25 @@ def test_a_plan(tmp_path: Path) -> None:
     plan = read_plan(path)
     assert plan.days == 5
     first, second = plan.people
-    assert (first.energy_kcal_per_day, first.excludes) == (2400, ("milk",))
-    assert (second.sex, second.age_years, second.weight_kg, second.height_cm) == ("female", 34, 65, 170)
+    assert (first.energy_kcal_per_day, first.excludes) == (Decimal(2400), ("milk",))
+    assert (second.sex, second.age_years, second.weight_kg, second.height_cm) == (
+        "female",
+        Decimal(34),
+        Decimal(65),
+        Decimal(170),
+    )
     assert second.activity == "low active"
     assert plan.limits.budget is not None
     assert (plan.limits.budget.value, plan.limits.packed_weight_g, plan.limits.packed_volume_ml) == (
-        120,
-        6000,
-        20_000,
+        Decimal(120),
+        Decimal(6000),
+        Decimal(20_000),
     )
-    assert (plan.limits.cycles, plan.limits.machine_days, plan.limits.min_offers) == (3, 9, 3)
+    assert (plan.limits.cycles, plan.limits.machine_days, plan.limits.min_offers) == (
+        Decimal(3),
+        Decimal(9),
+        3,
+    )
     assert plan.on_hand == {"Chili": 6}
     assert plan.batch_files == (str(tmp_path / "chili.toml"),)
     assert plan.pouches_file == str(tmp_path / "pouches.csv")
