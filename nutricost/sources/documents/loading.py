@@ -30,7 +30,7 @@ def load_bytes(source: Source, wanted: str) -> bytes:
     """
     name = source_name(source)
     if isinstance(source, tuple):
-        content = source[0].encode("utf-8", "surrogateescape") if isinstance(source[0], str) else source[0]
+        content = source[0].encode("utf-8", "surrogatepass") if isinstance(source[0], str) else source[0]
     else:
         try:
             with Path(source).open("rb") as file:

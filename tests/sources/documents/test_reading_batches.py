@@ -464,6 +464,7 @@ LABEL = '[labels.beans]\nserving_size = "130 g"\ncalories = 110\n'
         pytest.param(SMALL + 'x = "a', "batch.toml: line 5: broken TOML", id="broken at the end"),
         pytest.param("title = 1\n" + SMALL, "broken TOML", id="key twice"),
         pytest.param(b"\x00\x01\x02" * 100, "batch.toml: line 1, column 1: broken TOML", id="binary rubbish"),
+        pytest.param(SMALL + "# \ud800", "batch.toml: line 5: is not UTF-8 text", id="half a letter"),
         pytest.param(SMALL.encode() + b"# caf\xe9", "batch.toml: line 5: is not UTF-8 text", id="not UTF-8"),
     ],
 )
