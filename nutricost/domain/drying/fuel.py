@@ -10,8 +10,8 @@ WATER_HEAT_KJ_PER_G_K = Decimal("0.00419")  # IAPWS-95, mean of 10 to 100 C
 START_C, BOIL_C = Decimal(15), Decimal(100)
 
 KETTLE_EFFICIENCY = Figure.between(
-    Decimal("0.7"), Decimal("0.95"), "", "share of the electricity that reaches the water", standing="assumed",
-    source="common practice, no source",
+    Decimal("0.7"), Decimal("0.95"), "", "share of the electricity that reaches the water",
+    standing="assumed", source="common practice, no source",
 )  # fmt: skip
 
 
@@ -35,5 +35,4 @@ def boiling_electricity(water: Figure, efficiency: Figure = KETTLE_EFFICIENCY) -
 
 def boiling_gas(water: Figure, grams_per_litre: Figure) -> Figure:
     """Gas for it by the user's own figure. [g or g/serving] `grams_per_litre` [g/L] of water boiled."""
-    gas = (water * grams_per_litre.to("g/mL")).named("gas to boil the water")
-    return gas
+    return (water * grams_per_litre.to("g/mL")).named("gas to boil the water")

@@ -13,8 +13,8 @@ REHEAT_C = Decimal(74)
 WATER_HEAT_KJ_PER_KG_K = Decimal("4.19")  # IAPWS-95, mean of 20 to 95 C
 FOOD_HEAT = Figure.between(
     Decimal("1.4"), Decimal("1.9"), "", "specific heat of dry food, kJ/(kg K)", standing="assumed",
-    source="carbohydrate 1.42 to 1.55, protein 1.55 to 2.0, fat 1.67 to 1.98 kJ/(kg K): Heldman 1975; Choi and "
-    "Okos 1986 (quoted by a course text)",
+    source="carbohydrate 1.42 to 1.55, protein 1.55 to 2.0, fat 1.67 to 1.98 kJ/(kg K): Heldman 1975; "
+    "Choi and Okos 1986 (quoted by a course text)",
 )  # fmt: skip
 WATER_C = Figure.exact(95, "°C", "temperature of the water", source="just off the boil (common practice)")
 ROOM_C = Figure.exact(20, "°C", "temperature of the dry food", source="room temperature (common practice)")
@@ -65,7 +65,7 @@ def reheating(water: Figure, dry: Figure, cooked: bool | None) -> Reheating | No
     reached = f"{low} °C" if low == high else f"{low} to {high} °C"
     return Reheating(
         temperature,
-        f"Water at 95 °C brings a serving to about {reached} at most; bag, pot and air take more. Leftovers are "
-        f"reheated to {REHEAT_C} °C (165 °F): check with a thermometer and heat on. This is an estimate and says "
-        "nothing about safety.",
+        f"Water at 95 °C brings a serving to about {reached} at most; bag, pot and air take more. "
+        f"Leftovers are reheated to {REHEAT_C} °C (165 °F): check with a thermometer and heat on. This is an "
+        "estimate and says nothing about safety.",
     )

@@ -35,16 +35,36 @@ def moisture(value: str) -> Figure:
 
 def test_codes_are_stable() -> None:
     assert CODES == (
-        "raw_poultry", "raw_meat", "raw_fish", "raw_egg", "moist_oxygen_free", "old_leftovers", "honey_infants",
-        "allergens", "coconut", "cook_temperatures", "cooling", "reheat", "thawed_refrozen", "oxygen_free_dry",
-        "fat_rancidity", "date_labels", "not_sterile", "local_rules",
+        "raw_poultry",
+        "raw_meat",
+        "raw_fish",
+        "raw_egg",
+        "moist_oxygen_free",
+        "old_leftovers",
+        "honey_infants",
+        "allergens",
+        "coconut",
+        "cook_temperatures",
+        "cooling",
+        "reheat",
+        "thawed_refrozen",
+        "oxygen_free_dry",
+        "fat_rancidity",
+        "date_labels",
+        "not_sterile",
+        "local_rules",
     )
 
 
 def test_every_caution_has_a_source_and_never_promises_safety() -> None:
     facts = Facts(
-        foods=(CHICKEN, FoodFact("Honey")), leftover_age_days=Decimal(6), fat_fraction_of_solids=Decimal("0.6"),
-        residual_moisture=moisture("0.12"), oxygen_free=True, thawed_refrozen=True, has_date_labels=True,
+        foods=(CHICKEN, FoodFact("Honey")),
+        leftover_age_days=Decimal(6),
+        fat_fraction_of_solids=Decimal("0.6"),
+        residual_moisture=moisture("0.12"),
+        oxygen_free=True,
+        thawed_refrozen=True,
+        has_date_labels=True,
     )
     for caution in cautions(facts):
         assert caution.source

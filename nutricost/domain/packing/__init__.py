@@ -1,0 +1,1 @@
+"""Bags, oxygen absorbers, keeping, and what stands on a bag."""
