@@ -100,8 +100,8 @@ def drying_advice(load: Composition) -> list[Advice]:
         if depression.is_known and depression.must() > MUCH_DEPRESSION_K:
             found.append(Advice(
                 "salty",
-                f"Salt lowers the freezing point by about {depression.must().quantize(Decimal('0.1'))} K: part "
-                "of the water freezes late or stays brine.",
+                f"Salt lowers the freezing point by about {depression.must().quantize(Decimal('0.1'))} K: "
+                "part of the water freezes late or stays brine.",
                 "Freeze colder and longer before the start; salt after rehydrating.",
                 "computed: 1.86 K kg/mol, ideal solution",
             ))  # fmt: skip
@@ -111,8 +111,8 @@ def drying_advice(load: Composition) -> list[Advice]:
         if thickness > limit:
             found.append(Advice(
                 "thick_layer",
-                f"The layer is about {thickness.quantize(Decimal('0.1'))} cm, above {limit.normalize():f} cm: "
-                "the middle dries last and slowly.",
+                f"The layer is about {thickness.quantize(Decimal('0.1'))} cm, above {limit.normalize():f} "
+                "cm: the middle dries last and slowly.",
                 "Load less a tray, cut smaller, or add hours of final drying.", TRADE,
             ))  # fmt: skip
     return found

@@ -11,7 +11,8 @@ from nutricost.domain.quantities import Figure, rounded
 
 RAW_WORDS = "RAW: cook before eating"
 COOKED_WORDS = "Cooked before drying. Eat at once after adding water, heated to 165 °F (74 °C)."
-UNSTATED_WORDS = "Not stated whether cooked: treat as raw."
+UNCOOKED_WORDS = "Not cooked before drying."
+UNSTATED_WORDS = "Not stated whether cooked before drying."
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +73,8 @@ def bag_label(
 
     `water_to_add` [mL] for the whole bag, `weight` [g] of the food, `energy_per_serving` [kcal/serving].
     """
-    words = RAW_WORDS if raw else COOKED_WORDS if cooked else ""
-    if not words and cooked is None:
-        words = UNSTATED_WORDS
+    by_state = {True: COOKED_WORDS, False: UNCOOKED_WORDS, None: UNSTATED_WORDS}
+    words = RAW_WORDS if raw else by_state[cooked]
     return BagLabel(
         title,
         servings,

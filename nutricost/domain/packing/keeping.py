@@ -59,8 +59,8 @@ def keeping(
     why = ", shortened because of its fat" if fatty else ""
     near = "" if ends[0] is None else f"best by {ends[0].isoformat()}; "
     text = (
-        f"{near}likely at its best for {months[0]} to {months[1]} months {how}, cool, dark and dry{why}. Quality "
-        "only, no promise."
+        f"{near}likely at its best for {months[0]} to {months[1]} months {how}, cool, dark and dry{why}. "
+        "Quality only, no promise."
     )
     return Keeping(months, ends[0], ends[1], text)
 

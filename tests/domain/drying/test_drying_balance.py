@@ -74,7 +74,7 @@ def test_residual_moisture_of_a_weighing_carries_its_interval() -> None:
 def test_residual_moisture_is_never_negative() -> None:
     solids = Figure.between(Decimal(990), Decimal(1020), "g", "solids")
     moisture = balance.residual_moisture_from_weights(grams("1000"), solids)
-    assert (moisture.low, moisture.value, moisture.high) == (0, 0, Decimal("0.01"))
+    assert (moisture.low, moisture.value, moisture.high) == (Decimal(0), Decimal(0), Decimal("0.01"))
 
 
 def test_unknown_solids_leave_the_moisture_unknown() -> None:
@@ -92,7 +92,7 @@ def test_impossible_moisture_is_refused(moisture: str) -> None:
 def test_scale_step_widens_a_weighing_and_the_moisture() -> None:
     dry, solids, step = grams("1000"), grams("970"), grams("10")
     read = balance.with_scale_step(dry, step)
-    assert (read.low, read.high) == (995, 1005)
+    assert (read.low, read.high) == (Decimal(995), Decimal(1005))
     moisture = balance.residual_moisture_from_weights(read, solids)
     doubt = balance.moisture_doubt_from_scale(dry, solids, step)
     near(doubt, 0.0097, 1e-9)
@@ -103,13 +103,13 @@ def test_water_per_serving_bag_and_100_g_in_ml_and_cups() -> None:
     water, dry = grams("3000"), grams("1000")
     servings = Figure.exact(20, "serving", "servings")
     each = balance.water_per_serving(water, servings)
-    assert (each.value, each.unit) == (150, "mL/serving")
+    assert (each.value, each.unit) == (Decimal(150), "mL/serving")
     cups = balance.as_cups(each)
     assert cups.unit == "cup/serving"
     near(cups, 150 / 236.5882365, 1e-9)  # NIST Handbook 44, appendix C
     assert balance.water_for_bag(water, dry, grams("120")).value == 360
     per_100g = balance.water_per_100g_dry(water, dry)
-    assert (per_100g.value, per_100g.shown_unit) == (300, "mL/100 g")
+    assert (per_100g.value, per_100g.shown_unit) == (Decimal(300), "mL/100 g")
 
 
 def test_dry_below_solids_is_an_error_with_both_figures() -> None:

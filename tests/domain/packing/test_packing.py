@@ -1,0 +1,191 @@
+"""Oxygen, bags, keeping and the bag label."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nutricost.domain.packing import absorbers, bags, keeping
+from nutricost.domain.packing.bag_label import RAW_WORDS, bag_label
+from nutricost.domain.quantities import Figure
+from nutricost.errors import InputError
+
+
+def figure(value: str, unit: str, name: str = "") -> Figure:
+    return Figure.exact(Decimal(value), unit, name)
+
+
+DENSITY = figure("1.4", "g/mL", "true density")
+
+
+def test_oxygen_in_a_quart_jar() -> None:
+    # 0.2095 x (946 - 100 / 1.4) = 183.2 mL (arithmetic of the gas balance, derived); empty litre 209.5 mL.
+    oxygen = absorbers.oxygen_to_absorb(figure("946", "mL"), figure("100", "g"), DENSITY)
+    assert float(oxygen.must()) == pytest.approx(183.2, abs=0.05)
+    free = absorbers.free_volume(figure("946", "mL"), figure("100", "g"), DENSITY)
+    assert float(free.must()) == pytest.approx(874.6, abs=0.05)
+    empty = absorbers.oxygen_to_absorb(figure("1000", "mL"), figure("0", "g"), DENSITY)
+    assert float(empty.must()) == pytest.approx(209.5)
+
+
+@pytest.mark.parametrize(
+    ("altitude_m", "pascal"),
+    [(0, 101325.3), (304.8, 97733.2), (1524.0, 84322.9), (2133.6, 78193.4), (3048.0, 69692.2)],
+)
+def test_pressure_of_the_standard_atmosphere(altitude_m: float, pascal: float) -> None:
+    # US Standard Atmosphere 1976, table of an engineering handbook (feet rounded to metres, within 0.05 %).
+    assert absorbers.pressure_ratio(altitude_m) * 101325 == pytest.approx(pascal, rel=5e-4)
+
+
+def test_altitude_lowers_the_oxygen() -> None:
+    # 5,000 ft: x 0.83.
+    high = absorbers.oxygen_to_absorb(figure("1000", "mL"), figure("0", "g"), DENSITY, Decimal(1524))
+    assert float(high.must()) == pytest.approx(209.5 * 0.832, rel=1e-3)
+    with pytest.raises(InputError, match="altitude"):
+        absorbers.pressure_ratio(20000)
+
+
+def test_unknown_true_density_gives_an_interval() -> None:
+    oxygen = absorbers.oxygen_to_absorb(figure("946", "mL"), figure("100", "g"))
+    assert oxygen.low < Decimal("183.2") < oxygen.high
+
+
+def test_overfull_bag_has_no_negative_air() -> None:
+    assert absorbers.free_volume(figure("50", "mL"), figure("100", "g"), DENSITY).value == 0
+
+
+@pytest.mark.parametrize(
+    ("oxygen", "sizes", "size", "pieces"),
+    [
+        ("183.2", (100, 200, 300), 300, 1),
+        ("183.2", (), 300, 1),
+        ("100", (300, 50), 300, 1),
+        ("600", (100, 300), 300, 3),
+        ("560", (100, 240, 300), 240, 3),
+        ("0", (100, 300), 100, 1),
+    ],
+)
+def test_absorber_rounded_up_to_listed_sizes(
+    oxygen: str, sizes: tuple[int, ...], size: int, pieces: int
+) -> None:
+    chosen = absorbers.absorbers_for(figure(oxygen, "mL"), tuple(Decimal(each) for each in sizes))
+    assert (chosen.size_cc, chosen.pieces) == (Decimal(size), pieces)
+    assert chosen.size_cc * chosen.pieces >= chosen.needed.high
+
+
+def test_impossible_absorber_sizes_are_refused() -> None:
+    with pytest.raises(InputError, match="absorber size"):
+        absorbers.absorbers_for(figure("100", "mL"), (Decimal(0),))
+
+
+def test_uneven_bags_share_by_weight() -> None:
+    weights = [figure("100", "g"), figure("300", "g")]
+    filled = bags.bags_as_filled(weights, {"energy": figure("2000", "kcal"), "water": figure("1200", "mL")})
+    assert [bag.holds["energy"].value for bag in filled] == [500, 1500]
+    assert [bag.holds["water"].value for bag in filled] == [300, 900]
+    assert bags.bags_as_filled([], {}) == []
+    with pytest.raises(InputError, match="bag 2"):
+        bags.bags_as_filled([weights[0], figure("0", "g")], {})
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.decimals(min_value=0, max_value=500, places=2),
+    st.lists(st.decimals(min_value=1, max_value=900, places=1), min_size=1, max_size=12),
+)
+def test_bag_prices_add_up_to_the_cent(cost: Decimal, weights: list[Decimal]) -> None:
+    prices = bags.bag_prices(cost, [Figure.exact(weight, "g", "bag") for weight in weights], "USD")
+    assert sum(prices) == cost
+
+
+def test_bags_needed_and_bulk_volume() -> None:
+    volume = bags.bulk_volume(figure("1000", "g"), figure("0.2", "g/mL"))
+    assert (volume.value, volume.unit) == (Decimal(5000), "mL")
+    assert bags.bags_needed(volume, figure("900", "mL")).value == 6
+    assert bags.servings_per_bag(figure("20", "serving"), figure("8", "bag")).value == Decimal("2.5")
+    with pytest.raises(InputError):
+        bags.bags_needed(volume, figure("0", "mL"))
+
+
+def test_bags_heavier_than_the_batch_are_warned_of() -> None:
+    weights = [figure("600", "g"), figure("600", "g")]
+    problem = bags.filled_weight_problem(weights, figure("1000", "g"))
+    assert problem is not None
+    assert problem.severity == "warning"
+    assert "1200 g" in problem.what
+    assert "1000 g" in problem.what
+    assert bags.filled_weight_problem(weights, figure("1200", "g")) is None
+
+
+def test_fat_and_air_shorten_the_range() -> None:
+    day = date(2026, 1, 31)
+    lean = keeping.keeping(day, oxygen_free=True)
+    fatty = keeping.keeping(day, oxygen_free=True, fat_fraction_of_solids=Decimal("0.6"))
+    in_air = keeping.keeping(day, oxygen_free=False)
+    assert lean is not None
+    assert fatty is not None
+    assert in_air is not None
+    assert lean.months > fatty.months > in_air.months
+    assert fatty.best_by == date(2026, 7, 31)
+    assert "best by 2026-07-31" in fatty.text
+    assert "fat" in fatty.text
+    assert "safe" not in fatty.text
+    assert "no source" in fatty.source
+
+
+def test_moist_food_gets_no_date() -> None:
+    wet = Figure.exact(Decimal("0.12"), "", "r")
+    assert keeping.keeping(date(2026, 1, 1), oxygen_free=True, residual_moisture=wet) is None
+
+
+def test_months_end_on_a_day_that_exists() -> None:
+    assert keeping.months_later(date(2026, 1, 31), 1) == date(2026, 2, 28)
+    assert keeping.months_later(date(2026, 11, 30), 3) == date(2027, 2, 28)
+
+
+def test_rotation_eats_the_nearest_date_first() -> None:
+    order = keeping.rotation([("b", date(2027, 1, 1)), ("a", date(2026, 5, 1)), ("undated", None)])
+    assert [name for name, _ in order] == ["undated", "a", "b"]
+
+
+def test_bag_label_holds_what_a_bag_must_tell() -> None:
+    label = bag_label(
+        "Demo chili",
+        raw=False,
+        cooked=True,
+        servings=figure("2.5", "serving"),
+        energy_per_serving=figure("312.4", "kcal/serving"),
+        water_to_add=figure("473.176473", "mL"),
+        allergens=("milk", "soybeans"),
+        packed_on=date(2026, 3, 1),
+        lot="A7",
+        best_by=date(2026, 9, 1),
+        weight=figure("120", "g"),
+    )
+    assert label.lines == (
+        "Demo chili",
+        "Cooked before drying. Eat at once after adding water, heated to 165 °F (74 °C).",
+        "Servings: 2.5",
+        "312 kcal a serving",
+        "Add 475 mL (2 cups) of water",
+        "Dry weight: 120 g",
+        "Allergens by name: milk, soybeans. A reading aid, no guarantee.",
+        "Packed 2026-03-01",
+        "Best by 2026-09-01 (quality)",
+        "Lot A7",
+    )
+
+
+def test_raw_bag_says_so_even_where_called_cooked() -> None:
+    assert bag_label("Demo", raw=True, cooked=True).lines[1] == RAW_WORDS
+    assert "Not stated" in bag_label("Demo", raw=False, cooked=None).cooked_words
+    unknown = bag_label("Demo", raw=False, cooked=False, servings=Figure.unknown("serving", "not told"))
+    assert unknown.lines == (
+        "Demo",
+        "Not cooked before drying.",
+        "Allergens by name: none named. A reading aid, no guarantee.",
+    )
