@@ -17,6 +17,7 @@ from nutricost.domain.payback.payback import (
     payback,
     running_cost,
     sensitivity,
+    yearly_saving,
 )
 from nutricost.domain.payback.returns import (
     discounted_payback_years,
@@ -29,5 +30,5 @@ __all__ = [
     "AS_GIVEN", "CAVEAT", "Alternative", "CashPoint", "Equal", "HomeBatch", "IfSold", "Meal", "Payback",
     "Progress", "Scenario", "Sensitivity", "cumulative_cash", "discounted_payback_years",
     "machine_share_per_cycle", "net_present_value", "outlay_of", "payback", "payback_years", "progress",
-    "running_cost", "sensitivity",
+    "running_cost", "sensitivity", "yearly_saving",
 ]  # fmt: skip

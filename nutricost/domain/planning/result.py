@@ -24,11 +24,15 @@ SERVING_STEP = Decimal("0.000001")
 
 @dataclass(frozen=True, slots=True)
 class BindingLimit:
-    """A limit that holds the plan back; `worth`: improvement of the objective by one `unit` of relief."""
+    """A limit that holds the plan back; `worth`: improvement of the objective by one `unit` of relief.
+
+    `from_linear`: taken from the linear form, the whole-unit plan being proven too roughly for it.
+    """
 
     limit: str
     worth: Decimal
     unit: str
+    from_linear: bool = False
 
 
 @dataclass(frozen=True, slots=True)

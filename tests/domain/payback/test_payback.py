@@ -10,8 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutricost.domain.documents import Machine
-from nutricost.domain.payback import Alternative, HomeBatch, Scenario, cumulative_cash, payback, sensitivity
-from nutricost.domain.payback.payback import yearly_saving
+from nutricost.domain.payback import (
+    Alternative,
+    HomeBatch,
+    Scenario,
+    cumulative_cash,
+    payback,
+    sensitivity,
+    yearly_saving,
+)
 from nutricost.domain.quantities import Figure
 from nutricost.errors import InputError
 

@@ -225,6 +225,35 @@ def test_small_plans_against_brute_force(offer: MakeOffer, numbers: list[tuple[i
 
 
 @FEW
+@given(offer_numbers, st.integers(0, 2), st.integers(5, 60), st.integers(0, 4))
+def test_limited_plans_against_brute_force(
+    offer: MakeOffer, numbers: list[tuple[int, int, int, int]], cycles: int, budget: int, shelf: int
+) -> None:
+    # The first offer is made at home, a cycle a batch, and `shelf` servings of it are there already.
+    need = D(1500)
+    offers = made(offer, numbers)
+    one_cycle = Figure.exact(1, "cycle")
+    offers[0] = replace(offers[0], kind="home", unit_cycles=one_cycle, on_hand=D(shelf))
+    found = plan(offers, [Diner("x", need)], D(1), Bounds(budget=D(budget), cycles=D(cycles)), gap=0.0)
+    most = [int(need / (servings * kcal)) + 2 for _, servings, kcal, _ in numbers]
+    costs = [
+        cost
+        for counts in product(*(range(top) for top in most))
+        if counts[0] <= cycles
+        and (cost := sum(count * one[0] for count, one in zip(counts, numbers, strict=True))) <= budget
+        and shelf * numbers[0][2]
+        + sum(count * one[1] * one[2] for count, one in zip(counts, numbers, strict=True))
+        >= need
+    ]
+    if costs:
+        assert isinstance(found, PlanResult)
+        assert found.cost.must() == min(costs)
+    else:
+        assert isinstance(found, Infeasible)
+        assert set(found.clash) <= {"energy need", "budget", "cycles"}
+
+
+@FEW
 @given(offer_numbers, st.integers(0, 2), st.integers(1, 10))
 def test_a_dearer_offer_never_raises_its_share(
     offer: MakeOffer, numbers: list[tuple[int, int, int, int]], which: int, by: int
