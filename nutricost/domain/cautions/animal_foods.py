@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from nutricost.domain.cautions.facts import Facts, FoodFact
@@ -51,25 +52,24 @@ _PLANT_GROUPS = frozenset(
 
 _PARTS = phrases("""
     broth; stock; bouillon; consomme; gravy; gelatin; fat; oil; lard; tallow; drippings; base; powder;
-    flavor; seasoning; noodle; sauce; gravy
+    flavor; seasoning; noodle; sauce
     """)
-_NOT_ANIMAL = (
-    *(f"{name} {part}" for names in _NAMES.values() for name in names for part in _PARTS),
-    *phrases("""
+_NAME_AND_PART = tuple(f"{name} {part}" for names in _NAMES.values() for name in names for part in _PARTS)
+_NOT_ANIMAL = phrases("""
     noodle, egg; egg pasta; egg plant; egg roll wrapper; egg free; egg replacer; kidney bean;
     beans, kidney; crab apple; chicken of the woods; hen of the woods; oyster mushroom;
     mushrooms, oyster; oyster cracker; goat cheese; cheese, goat; goat milk; milk, goat; coconut meat;
     meat tenderizer; meat substitute; meat free; meat extender; beefsteak tomato; hamburger bun;
     hot dog bun; lamb lettuce; crab boil; vegetarian sausage; vegan sausage
-    """),
-)
+    """)
 _PLANT_BASED = phrases("meatless; vegetarian; vegan; plant based")
 _COOKED = phrases("""
     cooked; precooked; canned; can; tin; tinned; jarred; roasted; braised; boiled; fried; broiled;
     grilled; baked; poached; scrambled; stewed; rotisserie; steamed; simmered; barbecued; seared;
     browned; microwaved; heated; luncheon; lunchmeat; deli; leftover; omelet; ready to eat; dried;
-    dehydrated; jerky; pasteurized; chili; soup; chowder; gravy; casserole
+    dehydrated; jerky; pasteurized
     """)
+_DISHES = phrases("chili; soup; chowder; gravy; casserole")
 _RAW = phrases("raw; uncooked; unprepared; unheated")
 
 
@@ -82,6 +82,7 @@ class AnimalFood:
     name: str
 
 
+@lru_cache(maxsize=256)
 def animal_foods(foods: tuple[FoodFact, ...]) -> tuple[AnimalFood, ...]:
     """The meat, poultry, fish and egg among the foods. A reading of words, not a guarantee."""
     kinds = ((food, _kind(food)) for food in foods)
@@ -101,6 +102,8 @@ def raw_foods(facts: Facts) -> tuple[AnimalFood, ...]:
 
 def _kind(food: FoodFact) -> AnimalKind | None:
     text = masked(words(f"{food.description} | {food.line}"), _NOT_ANIMAL)
+    if names_any(text, _PARTS):
+        text = masked(text, _NAME_AND_PART)
     group = words(food.group)
     if group in _PLANT_GROUPS or names_any(text, _PLANT_BASED):
         return None
@@ -118,4 +121,5 @@ def _state(food: FoodFact) -> State:
             return "raw"
         if names_any(words(text), _COOKED):
             return "cooked"
-    return "unstated"
+    # Of the name alone: '2 lb beef for chili' is raw beef.
+    return "cooked" if names_any(words(food.description), _DISHES) else "unstated"

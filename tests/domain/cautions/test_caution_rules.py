@@ -80,6 +80,7 @@ def test_every_caution_has_a_source_and_never_promises_safety() -> None:
         (FoodFact("Fish, cod, Atlantic, raw", "Finfish and Shellfish Products"), "raw_fish"),
         (FoodFact("Egg, whole, raw, fresh", "Dairy and Egg Products", (), "12 eggs"), "raw_egg"),
         (FoodFact("", line="1 lb ground turkey"), "raw_poultry"),
+        (FoodFact("", line="2 lb beef for chili"), "raw_meat"),
     ],
 )
 def test_raw_animal_food(food: FoodFact, code: str) -> None:
@@ -96,6 +97,7 @@ def test_raw_animal_food(food: FoodFact, code: str) -> None:
         COOKED_CHICKEN,
         CORN,
         FoodFact("", line="8 cans turkey chili"),
+        FoodFact("turkey chili", line="1 kit turkey chili"),
         FoodFact("Eggplant, raw", "Vegetables and Vegetable Products", (), "1 eggplant"),
         FoodFact("Noodles, egg, dry, enriched", "Cereal Grains and Pasta"),
         FoodFact("Beans, kidney, red, mature seeds, raw", "Legumes and Legume Products"),
