@@ -1,0 +1,478 @@
+"""Ingredient lines read into amount, unit, package size, food words, state and preparation.
+
+The grammar, in the order it is read:
+
+    line     := ["-"] quantity food {"," part}   |   food ("," | "-") quantity {"," part}   |   food
+    quantity := amount ["x" amount] [size] [measure] ["-"] [unit] [container] ["plus" amount unit]
+    food     := words ["or" words]
+    part     := preparation | state | removed part | more about the food | remark
+    brackets   may stand anywhere: a package size, a second measure, a state or a remark.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from nutricost.domain.foods.amounts import Amount, read_amount
+from nutricost.domain.foods.measures import FILLED, GRAMS, MILLILITERS, SIZES, Unit, unit_of
+from nutricost.domain.foods.tokens import Token, merge, scan, stem
+from nutricost.domain.foods.words import (
+    CUT_BEFORE,
+    FILLERS,
+    NOTE_STARTS,
+    PARTS,
+    PREPARATION,
+    SHARED_HEADS,
+    STATES,
+    TAKEN_AWAY,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """An amount with its unit: a package size, or a second measure in brackets."""
+
+    amount: Amount
+    unit: Unit
+    each: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class IngredientLine:
+    """What one ingredient line says. Words are stems, in the order of the line.
+
+    `words` is the first part with its preparation words; `more` are later parts that say more about the
+    food; `part_states` are states told outside the first part; `package` is what one package or piece
+    holds; `total` is a second measure of the whole amount; `negative` marks food poured off.
+    """
+
+    text: str
+    amount: Amount | None = None
+    unit: Unit | None = None
+    size: str | None = None
+    package: Measure | None = None
+    total: Measure | None = None
+    negative: bool = False
+    words: tuple[str, ...] = ()
+    more: tuple[tuple[str, ...], ...] = ()
+    part_states: frozenset[str] = frozenset()
+    preparation: tuple[str, ...] = ()
+    alternatives: tuple[tuple[str, ...], ...] = ()
+    removed: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    imperial: bool = False
+
+    @property
+    def states(self) -> frozenset[str]:
+        """All states the line tells, wherever it tells them."""
+        return self.part_states | {STATES[word] for word in self.words if word in STATES}
+
+
+@dataclass(slots=True)
+class _Quantity:
+    amount: Amount | None = None
+    unit: Unit | None = None
+    size: str | None = None
+    package: Measure | None = None
+    end: int = 0
+
+
+@dataclass(slots=True)
+class _Draft:
+    quantity: _Quantity
+    words: list[str] = field(default_factory=list)
+    more: list[tuple[str, ...]] = field(default_factory=list)
+    states: set[str] = field(default_factory=set)
+    preparation: list[str] = field(default_factory=list)
+    removed: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    total: Measure | None = None
+
+
+def _text(tokens: Sequence[Token], at: int) -> str:
+    return tokens[at].text if 0 <= at < len(tokens) else ""
+
+
+def _skip_marks(tokens: Sequence[Token], at: int, marks: str = ".-") -> int:
+    while at < len(tokens) and tokens[at].kind == "mark" and tokens[at].text in marks:
+        at += 1
+    return at
+
+
+def _unit_at(tokens: Sequence[Token], at: int) -> tuple[Unit, int] | None:
+    """The unit at `at` and where it ends ('fl. oz.', 'lbs', 'T')."""
+    if at >= len(tokens):
+        return None
+    text = tokens[at].text
+    if text in ("fl", "fluid"):
+        after = _skip_marks(tokens, at + 1)
+        if _text(tokens, after) in ("oz", "ounce", "ounces"):
+            return Unit("fl oz", "volume"), _skip_marks(tokens, after + 1, ".")
+    if tokens[at].kind == "number":
+        return None
+    raw = tokens[at].raw if len(text) <= 3 else text
+    unit = unit_of(raw)
+    return None if unit is None else (unit, _skip_marks(tokens, at + 1, "."))
+
+
+def _measure_at(tokens: Sequence[Token], at: int) -> tuple[Measure, int] | None:
+    """An amount with a unit of weight or volume at `at` ('15 oz', '400g', '14.75-oz')."""
+    found = read_amount(tokens, at)
+    if found is None:
+        return None
+    amount, end = found
+    unit = _unit_at(tokens, _skip_marks(tokens, end, "-"))
+    if unit is None or unit[0].kind not in ("mass", "volume"):
+        return None
+    return Measure(amount, unit[0]), unit[1]
+
+
+def _takes_unit(unit: Unit, tokens: Sequence[Token], start: int, end: int) -> bool:
+    """Whether a word is meant as the unit: counts only where a food follows ('2 cloves garlic')."""
+    if unit.kind in ("mass", "volume"):
+        return len(tokens[start].text) > 1 or end < len(tokens) or unit.name in ("tbsp", "tsp", "g", "l", "cup")
+    if unit.kind == "length":
+        return end < len(tokens)
+    after = end
+    while _text(tokens, after) in ("of", "-", "."):
+        after += 1
+    if after >= len(tokens) or tokens[after].text in (",", ";"):
+        return unit.kind == "container"
+    following = _text(tokens, after)
+    if unit.name == "stick" and following in ("figure", "insect"):
+        return False
+    if stem(following) in PREPARATION and unit.kind == "count" and after + 1 >= len(tokens):
+        return False
+    return not (unit.name == "rib" and following in ("eye", "eyes", "roast", "steak", "steaks"))
+
+
+def _quantity_at(tokens: Sequence[Token], at: int) -> _Quantity | None:
+    """The quantity that starts at `at`, or None."""
+    found = read_amount(tokens, at)
+    if found is None:
+        return None
+    amount, end = found
+    quantity = _Quantity(amount)
+    if _text(tokens, end) in ("x", "@"):
+        package = _measure_at(tokens, end + 1)
+        if package is not None:
+            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
+            end = package[1]
+    elif _text(tokens, end) not in ("-", "%", '"', "”", "″"):
+        package = _measure_at(tokens, end) if end < len(tokens) and tokens[end].kind == "number" else None
+        if package is not None:
+            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
+            end = package[1]
+    elif _text(tokens, end) in ('"', "”", "″"):
+        quantity.unit = Unit("inch", "length")
+        end += 1
+    elif _text(tokens, end) == "%":
+        return None
+    end = _skip_marks(tokens, end, "-")
+    while _text(tokens, end) in FILLED or _text(tokens, end) in SIZES:
+        size = SIZES.get(_text(tokens, end))
+        after = end + 1
+        if size is not None:
+            unit = _unit_at(tokens, after)
+            if size == "baby" or (size in ("thick", "thin") and unit is None):
+                break
+            quantity.size = quantity.size or size
+        end = after
+        if _text(tokens, end) == "-":
+            end += 1
+    unit_found = _unit_at(tokens, end)
+    if unit_found is not None and _takes_unit(unit_found[0], tokens, end, unit_found[1]):
+        quantity.unit, end = unit_found
+        end = _after_unit(tokens, quantity, end)
+    quantity.end = end
+    return quantity
+
+
+def _after_unit(tokens: Sequence[Token], quantity: _Quantity, end: int) -> int:
+    """Reads what may follow a unit: a container ('13.5 oz can'), a second system, 'plus 2 tablespoons'."""
+    unit = quantity.unit
+    assert unit is not None
+    if unit.kind == "length":
+        after = _skip_marks(tokens, end, "-")
+        piece = _unit_at(tokens, after)
+        return piece[1] if piece is not None and piece[0].kind == "count" else end
+    if unit.kind not in ("mass", "volume"):
+        return end
+    amount = quantity.amount or Amount(Decimal(1), Decimal(1))
+    if _text(tokens, end) in ("/", "(") and _text(tokens, end) == "/":
+        second = _measure_at(tokens, end + 1)
+        if second is not None:
+            end = second[1]
+    if _text(tokens, end) in ("plus", "+", "and", "&"):
+        second = _measure_at(tokens, end + 1)
+        if second is not None and second[0].unit.kind == unit.kind:
+            end = second[1]
+            scale = GRAMS if unit.kind == "mass" else MILLILITERS
+            ratio = scale[second[0].unit.name] / scale[unit.name]
+            more = second[0].amount
+            amount = Amount(amount.low + more.low * ratio, amount.high + more.high * ratio, amount.approximate)
+            quantity.amount = amount
+    after = _skip_marks(tokens, end, "-")
+    while _text(tokens, after) in FILLED:
+        after += 1
+    container = _unit_at(tokens, after)
+    if container is not None and container[0].kind == "container" and quantity.package is None:
+        quantity.package = Measure(amount, unit, each=True)
+        quantity.amount = Amount(Decimal(1), Decimal(1))
+        quantity.unit = container[0]
+        return container[1]
+    return end
+
+
+def _parts(tokens: Sequence[Token]) -> tuple[list[list[Token]], list[tuple[int, list[Token]]]]:
+    """Parts between commas, and bracket groups with the number of words of the first part before them."""
+    parts: list[list[Token]] = [[]]
+    groups: list[tuple[int, list[Token]]] = []
+    group: list[Token] | None = None
+    depth = 0
+    for at, token in enumerate(tokens):
+        if token.text in ("(", "[", "{"):
+            depth += 1
+            if depth == 1:
+                group = []
+                groups.append((len(parts[0]) if len(parts) == 1 else 10**6, group))
+            continue
+        if token.text in (")", "]", "}"):
+            depth = max(depth - 1, 0)
+            if depth == 0:
+                group = None
+            continue
+        if depth and group is not None:
+            group.append(token)
+            continue
+        spaced_dash = token.text == "-" and token.space and at + 1 < len(tokens) and tokens[at + 1].space
+        numbers = at > 0 and tokens[at - 1].kind == "number" and at + 1 < len(tokens)
+        if token.text in (",", ";", ":", "|") or (
+            spaced_dash and at > 0 and not (numbers and tokens[at + 1].kind == "number")
+        ):
+            parts.append([])
+            continue
+        parts[-1].append(token)
+    return [part for part in parts if part], groups
+
+
+def _word_stems(tokens: Sequence[Token]) -> list[str]:
+    return merge([stem(t.text) for t in tokens if t.kind == "word" or (t.kind == "number" and t.value)])
+
+
+def _taken(draft: _Draft, words: list[str]) -> list[str]:
+    """The words with what was taken away or left on told in one word ('skin removed' -> 'skinless')."""
+    kept: list[str] = []
+    at = 0
+    while at < len(words):
+        word = words[at]
+        after = words[at + 1] if at + 1 < len(words) else ""
+        if word in PARTS and after in TAKEN_AWAY:
+            kept.append(PARTS[word])
+            draft.removed.append(word)
+            at += 2
+        elif word in ("without", "no") and after in PARTS:
+            kept.append(PARTS[after])
+            draft.removed.append(after)
+            at += 2
+        elif word in ("with", "on") and after in ("skin", "bone"):
+            kept.append("skinon" if after == "skin" else "bonein")
+            at += 2
+        elif word in PARTS and word in ("skin", "bone") and after == "and" and words[at + 2 : at + 4] == [
+            "bone", "removed",
+        ]:  # fmt: skip
+            kept += ["skinless", "boneless"]
+            draft.removed += ["skin", "bone"]
+            at += 4
+        else:
+            if word in ("skinless", "boneless", "seedless"):
+                draft.removed.append(word.removesuffix("less"))
+            kept.append(word)
+            at += 1
+    return kept
+
+
+def _read_group(draft: _Draft, before: int, group: list[Token]) -> None:
+    """A bracket: a package size, a second measure, a state or a remark."""
+    quantity = draft.quantity
+    measure = _measure_at(group, 0)
+    rest = group
+    if measure is not None:
+        found, end = measure
+        rest = group[end:]
+        texts = {t.text for t in rest}
+        each = "each" in texts or "apiece" in texts
+        contained = quantity.unit is not None and quantity.unit.kind == "container"
+        right_after_number = before <= quantity.end and quantity.unit is None
+        counted = quantity.unit is None or quantity.unit.kind in ("count", "container")
+        if quantity.package is None and counted and (each or contained or right_after_number):
+            quantity.package = Measure(found.amount, found.unit, each=True)
+        elif quantity.package is None and draft.total is None and counted:
+            draft.total = found
+        elif draft.total is None and quantity.unit is not None and quantity.unit.kind == "volume":
+            if found.unit.kind == "mass":
+                draft.total = found
+        rest = [t for t in rest if t.text not in ("each", "apiece", "total", "/")]
+    elif (counted_group := read_amount(group, 0)) is not None and _text(group, counted_group[1]) in ("inch", "in", '"'):
+        draft.notes.append(" ".join(t.text for t in group))
+        return
+    words = _taken(draft, _word_stems(rest))
+    _read_part(draft, words)
+
+
+def _read_part(draft: _Draft, words: list[str]) -> None:
+    """A part after the food: preparation, state, more about the food, or a remark."""
+    if not words:
+        return
+    if words[:2] == ["made", "up"]:
+        draft.states.add("prepared")
+        return
+    dabbed = words[0] in ("pat", "patted")
+    for word in words:
+        if word in STATES and not (dabbed and word == "dry"):
+            draft.states.add(STATES[word])
+    if words[0] in NOTE_STARTS or words[0][0].isdigit() and words[1:2] in (["inch"], ["cm"], ["minute"]):
+        draft.notes.append(" ".join(words))
+        return
+    if words[0] in PREPARATION:
+        draft.preparation.append(" ".join(words))
+        return
+    content = [w for w in words if w not in STATES and w not in PREPARATION and w not in FILLERS]
+    if content or words == ["ground"]:
+        draft.more.append(tuple(words))
+    else:
+        draft.preparation.append(" ".join(words))
+
+
+def _find_quantity(parts: list[list[Token]]) -> _Quantity | None:
+    """Takes the quantity out of the parts, wherever it stands; None where there is none."""
+    first = parts[0]
+    quantity = _quantity_at(first, 0)
+    if quantity is not None:
+        parts[0] = first[quantity.end :]
+        return quantity
+    for number, part in enumerate(parts[1:], start=1):
+        found = _quantity_at(part, 0)
+        if found is not None and (found.end >= len(part) or found.unit is not None) and not _is_length(found):
+            parts[number] = part[found.end :]
+            return found
+    for at in range(1, min(len(first), 40)):
+        if first[at].kind != "number":
+            continue
+        found = _quantity_at(first, at)
+        if found is not None and not _is_length(found) and (found.unit is not None or found.end >= len(first)):
+            parts[0] = first[:at] + first[found.end :]
+            found.end = 0
+            return found
+    return None
+
+
+def _is_length(quantity: _Quantity) -> bool:
+    return quantity.unit is not None and quantity.unit.kind == "length"
+
+
+def _juice_of(parts: list[list[Token]]) -> None:
+    """Turns 'juice of 2 lemons' into '2 lemons juice'."""
+    first = parts[0]
+    start = 1 if _text(first, 0) in ("the", "a") else 0
+    start += 1 if _text(first, start) in ("finely", "grated") else 0
+    if _text(first, start) in ("juice", "zest", "rind", "peel") and _text(first, start + 1) in ("of", "from"):
+        parts[0] = [*first[start + 2 :], first[start]]
+
+
+def _alternatives(words: list[str]) -> tuple[list[str], list[tuple[str, ...]]]:
+    """The first of the alternatives with a shared head completed, and the others."""
+    if "or" not in words:
+        return words, []
+    at = words.index("or")
+    left, right = words[:at], words[at + 1 :]
+    if not left or not right:
+        return left or right, []
+    if right[0] in ("more", "so", "to", "other"):
+        return left, []
+    content_left = [w for w in left if w not in PREPARATION]
+    if len(right) >= 2 and right[-1] in SHARED_HEADS and right[-1] not in left and len(content_left) <= 2:
+        return [*left, right[-1]], [tuple(right)]
+    if len(right) >= 2 and (left[-1] in STATES or left[-1] in PREPARATION) and len(content_left) <= 1:
+        return [*left, *[w for w in right if w not in STATES]], []
+    return left, [tuple(right)]
+
+
+def _cut(words: list[str], notes: list[str]) -> list[str]:
+    """The words up to a remark ('flour plus extra for dusting')."""
+    for at, word in enumerate(words):
+        ends = word in CUT_BEFORE or (word == "to" and words[at + 1 : at + 2] in (["taste"], ["serve"]))
+        ends = ends or (word == "as" and words[at + 1 : at + 2] in (["needed"], ["required"]))
+        if ends and at > 0:
+            notes.append(" ".join(words[at:]))
+            return words[:at]
+    return words
+
+
+def read_line(text: str) -> IngredientLine:
+    """What an ingredient line says; never raises: what can't be read is left among the words."""
+    tokens = scan(text)
+    while tokens and tokens[0].text in ("•", "·", "-", "+") and not (
+        tokens[0].text == "-" and len(tokens) > 1 and tokens[1].kind == "number" and not tokens[1].space
+    ):  # fmt: skip
+        tokens = tokens[1:]
+    negative = bool(tokens) and tokens[0].text == "-"
+    if negative:
+        tokens = tokens[1:]
+    parts, groups = _parts(tokens)
+    if not parts:
+        inner = [group for _, group in groups if group]
+        if not inner:
+            return IngredientLine(text)
+        parts, groups = [inner[0]], []
+    _juice_of(parts)
+    quantity = _find_quantity(parts) or _Quantity()
+    draft = _Draft(quantity)
+    if quantity.unit is None:
+        _late_container(draft, parts, groups)
+    for before, group in groups:
+        _read_group(draft, before, group)
+    parts = [part for part in parts if part]
+    words = _word_stems(parts[0]) if parts else []
+    while words and words[0] in ("of", "the", "and"):
+        words = words[1:]
+    words = _cut(_taken(draft, words), draft.notes)
+    words, alternatives = _alternatives(words)
+    for part in parts[1:]:
+        _read_part(draft, _taken(draft, _cut(_word_stems(part), draft.notes)))
+    if not words and draft.more:
+        words = list(draft.more.pop(0))
+    return IngredientLine(
+        text=text,
+        amount=quantity.amount,
+        unit=quantity.unit,
+        size=quantity.size,
+        package=quantity.package,
+        total=draft.total,
+        negative=negative,
+        words=tuple(words),
+        more=tuple(draft.more),
+        part_states=frozenset(draft.states),
+        preparation=tuple(draft.preparation),
+        alternatives=tuple(alternatives),
+        removed=tuple(dict.fromkeys(draft.removed)),
+        notes=tuple(draft.notes),
+        imperial=any(t.text in ("uk", "imperial") for t in tokens),
+    )
+
+
+def _late_container(draft: _Draft, parts: list[list[Token]], groups: list[tuple[int, list[Token]]]) -> None:
+    """Takes the container after a bracketed size: in '1 (15 oz) can beans' the unit stands after it."""
+    first = parts[0]
+    if not groups or not first:
+        return
+    at = 0
+    while _text(first, at) in FILLED or _text(first, at) in SIZES:
+        at += 1
+    found = _unit_at(first, at)
+    if found is not None and _takes_unit(found[0], first, at, found[1]) and found[0].kind != "length":
+        draft.quantity.unit = found[0]
+        parts[0] = first[found[1] :]
+

@@ -1,0 +1,190 @@
+"""From an ingredient line to the table row that a careful nutritionist would take, with the reasons."""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+from nutricost.domain.foods.confidence import Evidence, confidence_of
+from nutricost.domain.foods.lines import IngredientLine
+from nutricost.domain.foods.queries import Query, Speller, read_query
+from nutricost.domain.foods.scoring import Scored, score_row
+from nutricost.domain.foods.vocabulary import Vocabulary
+
+Status = Literal["matched", "unsure", "none"]
+
+MATCHED_FROM = 0.75
+"""Confidence from which a match stands without asking; set by cross-validation, see DEVELOPERS.md."""
+UNSURE_FROM = 0.06
+"""Confidence under which nothing is offered as the food."""
+CANDIDATES = 5
+_LOOKED_AT = 120
+
+
+class FoodIndex(Protocol):
+    """Rows by number, with the words of their descriptions; implemented over the embedded file."""
+
+    @property
+    def table_words(self) -> Mapping[str, int]:
+        """All words of all descriptions, with their number."""
+        ...
+
+    @property
+    def size(self) -> int:
+        """Number of rows."""
+        ...
+
+    def rows_with(self, word: str) -> Sequence[int]:
+        """Rows whose description has the word."""
+        ...
+
+    def row(self, number: int) -> tuple[Sequence[str], Sequence[int], frozenset[str], float, str]:
+        """Words, places, states, penalty and source of a row."""
+        ...
+
+    def allows(self, number: int) -> bool:
+        """Whether the row's source is among those asked for."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """One row offered for a line: its number in the index, how sure, and why."""
+
+    row: int
+    confidence: float
+    score: float
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MatchResult:
+    """The answer for a line: `candidates` best first, at most five."""
+
+    status: Status
+    confidence: float
+    candidates: tuple[Match, ...]
+    query: Query
+
+
+_SOURCE_COST = {"sr28": 0.0, "foundation": 0.12, "survey": 0.2}
+"""Plain ingredients come from SR28, which measures water; the other tables fill its gaps."""
+
+
+def _rarity(index: FoodIndex, word: str) -> float:
+    """Weight of a word, between 0.5 (in every tenth row) and 1 (in one row)."""
+    count = len(index.rows_with(word)) or 1
+    return min(1.0, max(0.5, 1.0 - 0.5 * math.log(count) / math.log(max(index.size / 10, 3))))
+
+
+def _rank(query: Query, index: FoodIndex, limit: int) -> list[Scored]:
+    weights = {word: strength * _rarity(index, word) for word, strength in query.needs.items()}
+    if query.head in weights and len(weights) > 1 and not query.entries:
+        weights[query.head] *= 1.2
+    total = sum(weights.values()) + float(len(query.lone)) + 0.8 * len(query.unknown)
+    found: dict[int, float] = {}
+    for word, weight in weights.items():
+        for row in index.rows_with(word):
+            found[row] = found.get(row, 0.0) + weight
+    for word, strength in query.wants.items():
+        rows = index.rows_with(word)
+        small = 0.1 * strength
+        if query.lone or not weights:
+            for row in rows:
+                found[row] = found.get(row, 0.0) + small
+        else:
+            for row in rows:
+                if row in found:
+                    found[row] += small
+    if not found:
+        return []
+    pairs = [(weight, -row) for row, weight in found.items() if index.allows(row)]
+    if len(pairs) > _LOOKED_AT:
+        bar = heapq.nlargest(_LOOKED_AT, pairs)[-1][0] - 1e-9
+        pairs = [pair for pair in pairs if pair[0] >= bar][: 4 * _LOOKED_AT]
+    scored: list[Scored] = []
+    for _, negative in pairs:
+        words, places, states, penalty, source = index.row(-negative)
+        # A penalty for a kind of row the line asks for by name does not count.
+        result = score_row(
+            -negative, words, places, states, penalty + _SOURCE_COST.get(source, 0.2), query, weights, total
+        )
+        scored.append(result)
+    return heapq.nlargest(max(12, limit), scored, key=lambda s: (s.score, -s.row))
+
+
+def _reasons(query: Query, scored: Scored, index: FoodIndex) -> tuple[str, ...]:
+    words, _, states, _, source = index.row(scored.row)
+    present = set(words)
+    reasons = [f"'{' '.join(e.phrase)}' stands for '{' '.join(e.needs)}'" for e in query.entries if e.needs]
+    hits = [word for word in query.needs if word in present]
+    if hits:
+        reasons.append("words matched: " + ", ".join(hits))
+    missed = [word for word in query.needs if word not in present] + query.unknown
+    missed += [" ".join(group) for group in query.lone if not all(word in present for word in group)]
+    if missed:
+        reasons.append("words not in the row: " + ", ".join(missed))
+    preferred = [word for word in query.wants if word in present and word not in hits]
+    if preferred:
+        reasons.append("preferred words: " + ", ".join(preferred))
+    for wrong, right in query.respelt.items():
+        reasons.append(f"'{wrong}' read as '{right}'")
+    asked = query.states or query.soft_states
+    if asked or states:
+        reasons.append(f"state: asked {'/'.join(sorted(asked)) or 'none (raw)'}, row {'/'.join(sorted(states)) or 'not told'}"
+                       + (f" (-{scored.state_cost:.2f})" if scored.state_cost > 0 else ""))  # fmt: skip
+    if scored.extra > 0:
+        reasons.append(f"words the line does not ask for: -{scored.extra:.2f}")
+    if scored.penalty > 0:
+        reasons.append(f"kind of row or table ({source}): -{scored.penalty:.2f}")
+    return tuple(reasons)
+
+
+def match_line(
+    line: IngredientLine, index: FoodIndex, vocabulary: Vocabulary, speller: Speller, limit: int = CANDIDATES
+) -> MatchResult:
+    """The rows that answer a line best, with the status that its confidence allows."""
+    query = read_query(line, vocabulary, index.table_words, speller)
+    ranked = _rank(query, index, limit)
+    if not ranked:
+        return MatchResult("none", 0.0, (), query)
+    evidence = [evidence_of(query, scored, ranked) for scored in ranked[:1]]
+    sure = confidence_of(evidence[0])
+    matches: list[Match] = []
+    for scored in ranked[:limit]:
+        share = math.exp(6.0 * (scored.score - ranked[0].score)) if scored is not ranked[0] else 1.0
+        own = sure if scored is ranked[0] else min(sure, 1.0 - sure, 1.0) * share if sure > 0.5 else sure * share
+        matches.append(Match(scored.row, round(own, 4), scored.score, _reasons(query, scored, index)))
+    status: Status = "matched" if sure >= MATCHED_FROM else "unsure" if sure >= UNSURE_FROM else "none"
+    return MatchResult(status, round(sure, 4), tuple(matches), query)
+
+
+def evidence_of(query: Query, scored: Scored, ranked: Sequence[Scored]) -> Evidence:
+    """What speaks for and against the best row being right."""
+    best = ranked[0]
+    rival = next((other for other in ranked if other is not best), None)
+    margin = best.score - rival.score if rival is not None else 0.5
+    return Evidence(
+        coverage=scored.coverage,
+        extra=scored.extra,
+        state_cost=max(scored.state_cost, 0.0),
+        penalty=scored.penalty,
+        margin=margin,
+        unknown=len(query.unknown) + len(query.lone),
+        respelt=len(query.respelt),
+        entry=bool(query.entries),
+        not_food=query.not_food,
+    )
+
+
+def food_key(line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str, int], speller: Speller) -> str:
+    """The phrase under which a confirmed choice is kept: the same for another amount, order or spelling."""
+    query = read_query(line, vocabulary, table, speller)
+    words = {word for entry in query.entries for word in entry.phrase}
+    covered = {word for entry in query.entries for word in entry.needs}
+    words |= {word for word in query.needs if word not in covered} | set(query.unknown)
+    states = {f"+{state}" for state in query.states if state != "fresh"}
+    return " ".join([*sorted(words), *sorted(states)])

@@ -1,0 +1,151 @@
+"""How well a table row answers a query: words, head noun, state, defaults and penalties, one sum."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, field
+
+from nutricost.domain.foods.descriptions import ASIDE, CLASS, FREE, HEAD, LINK, SECOND, STATE
+from nutricost.domain.foods.queries import Query
+from nutricost.domain.foods.words import COOKED
+
+_MISSING = 1.3
+_WANT = 0.06
+_AVOID = 0.5
+_EXTRA = {HEAD: 0.35, SECOND: 0.16, 2: 0.08, ASIDE: 0.005, CLASS: 0.0, STATE: 0.0, LINK: 0.0}
+_EXTRA_FREE = {HEAD: 0.03, SECOND: 0.015, 2: 0.008, ASIDE: 0.0, CLASS: 0.0, STATE: 0.0, LINK: 0.0}
+_HEAD_MISSED = 0.35
+
+_FAMILIES = (
+    frozenset({"grilled", "broiled"}),
+    frozenset({"roasted", "baked"}),
+    frozenset({"boiled", "steamed", "stewed", "braised", "poached", "hardboiled"}),
+    frozenset({"fried", "browned"}),
+)
+_MILD = frozenset({"cooked", "prepared"})
+_KEPT = frozenset({"dried", "freezedried", "sundried", "powder"})
+_SPECIAL = {"smoked": 0.3, "pickled": 0.3, "candied": 0.3, "breaded": 0.3, "evaporated": 0.3, "freezedried": 0.35,
+            "sundried": 0.3, "powder": 0.2, "condensed": 0.1, "toasted": 0.12, "fried": 0.15, "hardboiled": 0.2,
+            "scrambled": 0.2}  # fmt: skip
+"""States that must be asked for: a row with one that the line doesn't tell loses this much."""
+
+
+@dataclass(slots=True)
+class Scored:
+    """A row's score and what it is made of."""
+
+    row: int
+    score: float
+    coverage: float
+    extra: float
+    state_cost: float
+    penalty: float
+    reasons: list[str] = field(default_factory=list)
+
+
+def _cooked_cost(asked: Set[str], row: Set[str]) -> float:
+    methods = row & COOKED
+    if not methods:
+        if "canned" in row:
+            return 0.15
+        if "raw" in row or row & _KEPT:
+            return 0.9
+        return 0.25
+    specific = (asked & COOKED) - _MILD
+    if not specific:
+        return 0.12 if methods <= {"fried", "toasted", "scrambled"} else 0.0
+    if specific & methods:
+        return 0.0
+    if any(specific & family and methods & family for family in _FAMILIES):
+        return 0.06
+    return 0.12 if methods & _MILD else 0.25
+
+
+def state_cost(asked: Set[str], soft: Set[str], row: Set[str]) -> float:
+    """What a row loses because its state is not the one meant (0 where it is)."""
+    cost = 0.0
+    wanted = asked or soft
+    cooked = bool(asked & COOKED) or bool(soft & COOKED and not asked & {"raw", "dried"})
+    raw = bool(row & {"raw", "fresh"})
+    if cooked:
+        cost += _cooked_cost(asked if asked & COOKED else soft, row)
+    elif row & COOKED and not ("canned" in row and "canned" in asked | soft):
+        cost += 0.12 if row & COOKED <= {"prepared"} else 0.45
+        if "raw" in asked:
+            cost += 0.4
+    if "canned" in asked:
+        cost += 0.0 if "canned" in row else (0.55 if raw or row & _KEPT else 0.3)
+    elif "canned" in row:
+        cost += 0.0 if "canned" in soft else (0.15 if cooked else 0.35)
+    elif "canned" in soft and not asked & {"frozen", "dried", "fresh"}:
+        cost += 0.3 if raw or row & _KEPT or row & COOKED else 0.05
+    if "frozen" in asked:
+        cost += 0.0 if "frozen" in row else (0.25 if raw else 0.12)
+    elif "frozen" in row and "frozen" not in soft:
+        cost += 0.22
+    if "dried" in asked or "powder" in asked:
+        cost += 0.0 if row & _KEPT else (0.3 if raw or cooked else 0.12)
+    elif row & _KEPT and "raw" not in row and not soft & _KEPT and not asked & _KEPT:
+        cost += 0.15
+    elif soft & _KEPT and not row & _KEPT and not cooked and not asked:
+        cost += 0.2
+    if asked & {"raw", "fresh"}:
+        if not raw:
+            cost += 0.35 if row & (_KEPT | COOKED) or "canned" in row else 0.04
+    elif raw and not wanted:
+        cost -= 0.04
+    if "canned" in row and row & {"drained", "undrained"}:
+        if asked & {"drained", "rinsed"}:
+            cost += -0.05 if "drained" in row else 0.15
+            cost -= 0.03 if "rinsed" in asked and "rinsed" in row else 0.0
+        else:
+            cost += 0.06 if "drained" in row else -0.02
+            cost += 0.1 if "undrained" in asked and "drained" in row else 0.0
+        if "rinsed" in row and "rinsed" not in asked:
+            cost += 0.04
+    for state, price in _SPECIAL.items():
+        if state in row and state not in asked and state not in soft:
+            if not (state == "fried" and cooked):
+                cost += price
+        elif state in asked and state not in row and state not in COOKED and state not in _KEPT:
+            cost += 0.25
+    return cost
+
+
+def score_row(row: int, words: Sequence[str], places: Sequence[int], states: Set[str], penalty: float,
+              query: Query, weights: dict[str, float], total: float) -> Scored:  # fmt: skip
+    """The score of one row; `weights` are the query's needs by rarity and `total` their sum with unknowns."""
+    present = set(words)
+    covered = 0.0
+    for word, weight in weights.items():
+        if word in present:
+            covered += weight
+    coverage = covered / total if total else 0.0
+    for group in query.lone:
+        if all(word in present for word in group):
+            coverage += 1.0 / max(total, 1.0)
+    score = coverage - _MISSING * (1.0 - min(coverage, 1.0))
+    for word, strength in query.wants.items():
+        if word in present:
+            score += _WANT * strength
+    for word in query.avoids:
+        if word in present:
+            score -= _AVOID
+    extra = 0.0
+    heads = head_hits = 0
+    needs, wants, told = query.needs, query.wants, query.told
+    for word, place in zip(words, places, strict=True):
+        asked = word in needs or word in wants or word in told
+        if place == HEAD:
+            heads += 1
+            head_hits += asked
+        if not asked:
+            if word in FREE or word[0].isdigit():
+                extra += _EXTRA_FREE[place]
+            else:
+                extra += _EXTRA[place]
+    if heads and not head_hits:
+        extra += _HEAD_MISSED
+    extra = min(extra, 1.2)
+    cost = state_cost(query.states, query.soft_states, states)
+    return Scored(row, score - extra - cost - penalty, min(coverage, 1.0), extra, cost, penalty)

@@ -1,0 +1,128 @@
+"""Ingredient lines to foods and grams over the embedded table: one object, opened once."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+
+from nutricost.domain.foods.amounts import Amount
+from nutricost.domain.foods.grams import GramsResult, line_grams
+from nutricost.domain.foods.lines import IngredientLine, read_line
+from nutricost.domain.foods.matching import MatchResult, Status, food_key, match_line
+from nutricost.domain.foods.records import Food
+from nutricost.sources.embedded import EmbeddedTable
+from nutricost.sources.food_index import EmbeddedIndex
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A food offered for a line, how sure [0..1], and why."""
+
+    food: Food
+    confidence: float
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LineMatch:
+    """Everything `match` tells about a line. `food` is None where the status is none."""
+
+    text: str
+    line: IngredientLine
+    status: Status
+    food: Food | None
+    confidence: float
+    grams: GramsResult
+    candidates: tuple[Candidate, ...]
+    key: str
+    amount: Amount | None
+    unit: str | None
+
+
+class Matcher:
+    """Matches lines and searches names in the embedded table. Make one with `Matcher.open`."""
+
+    def __init__(self, table: EmbeddedTable, index: EmbeddedIndex) -> None:
+        self.table = table
+        self._index = index
+        self._vocabulary = index.vocabulary
+        self._lexicon: list[str] = []
+        self._spell = lru_cache(maxsize=4096)(self._respelt)
+
+    @classmethod
+    def open(cls, sources: Collection[str] | None = None, table: EmbeddedTable | None = None) -> Matcher:
+        """A matcher over these sources (None: all embedded); raises SourceError."""
+        table = table or EmbeddedTable()
+        return cls(table, EmbeddedIndex(table.connection, sources))
+
+    def match(
+        self,
+        text: str,
+        remembered: Mapping[str, str] | None = None,
+        pinned_food: str | None = None,
+        pinned_grams: Decimal | None = None,
+    ) -> LineMatch:
+        """The food and the grams of one line.
+
+        `remembered` maps `key(text)` to the food key the user confirmed, which wins with confidence 1, as
+        does `pinned_food`; `pinned_grams` replaces the weight. Raises UnknownFood for a key nobody has.
+        """
+        line = read_line(text)
+        phrase = food_key(line, self._vocabulary, self._index.table_words, self._spell)
+        chosen = pinned_food or (remembered or {}).get(phrase)
+        result = match_line(line, self._index, self._vocabulary, self._spell)
+        candidates = self._candidates(result)
+        status, sure = result.status, result.confidence
+        if chosen is not None:
+            food = self.table.food(chosen)
+            reason = "pinned by the document" if pinned_food else "confirmed by you for this food"
+            others = tuple(c for c in candidates if c.food.key != food.key)
+            candidates = (Candidate(food, 1.0, (reason,)), *others)[:5]
+            status, sure = "matched", 1.0
+        best = candidates[0].food if candidates and status != "none" else None
+        if pinned_grams is not None:
+            grams = GramsResult(pinned_grams, pinned_grams, pinned_grams, "pinned by the document")
+        else:
+            relatives = [candidate.food for candidate in candidates[1:]] if best is not None else []
+            grams = line_grams(line, best, relatives)
+        unit = None if line.unit is None else line.unit.name
+        return LineMatch(text, line, status, best, sure, grams, candidates, phrase, line.amount, unit)
+
+    def key(self, text: str) -> str:
+        """The phrase under which a choice for this line's food is remembered."""
+        return food_key(read_line(text), self._vocabulary, self._index.table_words, self._spell)
+
+    def search(self, text: str, limit: int = 10) -> list[Candidate]:
+        """Foods whose names answer a query best, for `find`; the query need not be a line."""
+        result = match_line(read_line(text), self._index, self._vocabulary, self._spell, limit)
+        return list(self._candidates(result))
+
+    def _candidates(self, result: MatchResult) -> tuple[Candidate, ...]:
+        if not result.candidates:
+            return ()
+        foods = self.table.foods_at([self._index.food_id(match.row) for match in result.candidates])
+        return tuple(
+            Candidate(food, match.confidence, match.reasons)
+            for food, match in zip(foods, result.candidates, strict=True)
+        )
+
+    def _respelt(self, word: str) -> str | None:
+        """The known word that a misspelt one stands for, or None where none is near."""
+        if len(word) < 5 or not word.isalpha():
+            return None
+        # Imported here: only a word that no table has needs it.
+        from rapidfuzz import process
+        from rapidfuzz.distance import DamerauLevenshtein
+
+        if not self._lexicon:
+            known = set(self._index.table_words) | set(self._vocabulary.known)
+            self._lexicon = sorted(w for w in known if len(w) > 3 and w.isalpha())
+        near: Sequence[tuple[str, float, int]] = process.extract(
+            word, self._lexicon, scorer=DamerauLevenshtein.normalized_similarity, score_cutoff=0.74, limit=5
+        )
+        for candidate, _, _ in near:
+            if candidate[0] == word[0]:
+                return candidate
+        return None
