@@ -10,7 +10,7 @@ from nutricost.errors import InputError
 from nutricost.store import rows
 from nutricost.store.connection import Book
 
-_KEY = re.compile(r"(ndb:\d{5,6}|fdc:\d+|label:\S.*)\Z")
+_KEY = re.compile(r"(ndb:\d{5,6}|fdc:\d+|(label|survey|foundation):\S.*)\Z")
 
 
 @dataclass(frozen=True, slots=True)

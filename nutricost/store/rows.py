@@ -5,11 +5,10 @@ from __future__ import annotations
 import dataclasses
 import types
 import typing
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
-from functools import cache
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 from nutricost.domain.quantities import dec
 from nutricost.errors import InputError, StoreError
@@ -17,17 +16,15 @@ from nutricost.store.connection import Book, Value
 
 Record = TypeVar("Record")
 
+MAX_DIGITS = 40
+"""Before or after the point: far above any weight or price, far below what would fill a disk."""
+
 
 def fields_of(kind: type[Any]) -> Mapping[str, tuple[type[Any], bool]]:
     """Field name -> (type, may be None) of a record, in order."""
-    return _fields_of(kind)
-
-
-@cache
-def _fields_of(kind: Hashable) -> Mapping[str, tuple[type[Any], bool]]:
     hints = typing.get_type_hints(kind)
     found: dict[str, tuple[type[Any], bool]] = {}
-    for field in dataclasses.fields(cast(type[Any], kind)):
+    for field in dataclasses.fields(kind):
         hint = hints[field.name]
         if isinstance(hint, types.UnionType):
             inner = next(part for part in typing.get_args(hint) if part is not type(None))
@@ -41,7 +38,7 @@ def stored(value: str | int | Decimal | date | None, name: str) -> Value:
     """A field as SQLite keeps it. Raises InputError for text that no document could carry back."""
     match value:
         case Decimal():
-            return str(dec(value))
+            return _digits(value, name)
         case date():
             return value.isoformat()
         case str():
@@ -51,6 +48,14 @@ def stored(value: str | int | Decimal | date | None, name: str) -> Value:
             return value
         case _:
             return value
+
+
+def _digits(value: Decimal, name: str) -> str:
+    """A number in plain digits, as a spreadsheet shows it too."""
+    exponent = dec(value).as_tuple().exponent
+    if not isinstance(exponent, int) or exponent < -MAX_DIGITS or value.adjusted() > MAX_DIGITS:
+        raise InputError(f"{name}: {value} (accepted: a number of at most {MAX_DIGITS} digits)")
+    return f"{value:f}"
 
 
 def _may_be_written(letter: str) -> bool:
