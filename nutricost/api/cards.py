@@ -11,8 +11,10 @@ from nutricost.domain.cautions import Caution
 from nutricost.domain.comparison import Offer
 from nutricost.domain.costs import BatchCosts, batch_costs
 from nutricost.domain.documents import Batch
+from nutricost.domain.drying.balance import as_cups, as_volume, water_per_100g_dry, water_per_serving
 from nutricost.domain.foods.records import NUTRIENTS
-from nutricost.domain.labels import LabelReading, label_problems, read_label
+from nutricost.domain.labels import LabelReading, read_label
+from nutricost.domain.labels.checks import label_problems
 from nutricost.domain.quantities import Figure
 from nutricost.domain.recipes.batch import BatchContent, batch_content, tray_share
 from nutricost.domain.recipes.lines import REPORTED
@@ -25,7 +27,8 @@ class Card:
 
     `per_batch` and `per_serving` by key: the reported nutrients, `weight_dry`, `weight_wet`,
     `water_to_add` [g] and `cost`; per-serving figures add /serving. `per_100g_dry` and `per_100g_wet`
-    hold the nutrients alone.
+    hold the nutrients alone. `water` to pour back: `per_serving`, `per_100g_dry`, `per_bag` [mL] and
+    `cups_per_serving` [US cups].
     """
 
     batch: Batch
@@ -37,6 +40,7 @@ class Card:
     per_serving: Mapping[str, Figure]
     per_100g_dry: Mapping[str, Figure]
     per_100g_wet: Mapping[str, Figure]
+    water: Mapping[str, Figure]
     cautions: tuple[Caution, ...]
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -78,7 +82,9 @@ def recipe_card(
 ) -> Card:
     """The card of a batch. Raises DocumentError where its figures contradict each other."""
     readings = {name: read_label(label) for name, label in batch.labels.items()}
-    lines = resolve_lines(batch, readings, matcher or Matcher.open(), remembered or {})
+    lines = resolve_lines(
+        batch.ingredients, readings, batch.currency, matcher or Matcher.open(), remembered or {}
+    )
     recipe_lines = [line.recipe_line for line in lines]
     content = batch_content(batch, recipe_lines)
     costs = batch_costs(batch, recipe_lines, content.scale)
@@ -106,6 +112,7 @@ def recipe_card(
         },
         per_100g_dry=_per_100g(content, content.weight_dry, "dry"),
         per_100g_wet=_per_100g(content, content.weight_wet, "before drying"),
+        water=_water(batch, content, per_batch["water_to_add"]),
         cautions=batch_cautions(batch, lines, content),
         assumptions=_assumptions(content, costs, per_batch),
         warnings=_warnings(readings, lines, content),
@@ -118,6 +125,22 @@ def _per_100g(content: BatchContent, weight: Figure, what: str) -> dict[str, Fig
             f"{NUTRIENTS[key].name} per 100 g {what}"
         )
         for key in REPORTED
+    }
+
+
+def _water(batch: Batch, content: BatchContent, water: Figure) -> dict[str, Figure]:
+    """Water to pour back, by serving, by 100 g dry and by bag (bags taken as equal)."""
+    bags = batch.packing.bags if batch.packing is not None else None
+    serving = water_per_serving(water, content.servings)
+    return {
+        "per_serving": serving,
+        "cups_per_serving": as_cups(serving),
+        "per_100g_dry": water_per_100g_dry(water, content.weight_dry),
+        "per_bag": (
+            (as_volume(water) / bags).named("water to add per bag", formula="water to add / bags")
+            if bags is not None
+            else Figure.unknown("mL/bag", "packing.bags is not given", "water to add per bag")
+        ),
     }
 
 

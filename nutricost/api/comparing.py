@@ -7,21 +7,20 @@ from dataclasses import dataclass
 from typing import Any
 
 from nutricost.api.cards import Card
+from nutricost.api.lines import ResolvedLine
 from nutricost.api.views import offer_view
 from nutricost.domain.comparison import (
     BASES,
     Offer,
-    Ranked,
-    RankMeasure,
     Statement,
     compare_statements,
     pouch_offer,
-    rank_offers,
-    read_measure,
     serving_size_warnings,
 )
 from nutricost.domain.documents import Pouch
-from nutricost.domain.labels import label_problems, read_label
+from nutricost.domain.labels import read_label
+from nutricost.domain.labels.checks import label_problems
+from nutricost.domain.quantities import Figure
 from nutricost.errors import InputError
 
 
@@ -80,8 +79,24 @@ def compare_offers(
     )
 
 
-def rank(text: str, cards: Sequence[Card], pouches: Sequence[Pouch]) -> tuple[RankMeasure, list[Ranked]]:
-    """Offers ranked by the measure the words name, best first. Raises InputError for unknown words."""
-    offers, currency = offers_of(cards, pouches)
-    measure = read_measure(text, currency)
-    return measure, rank_offers(measure, offers)
+def grocery_offer(line: ResolvedLine, currency: str) -> Offer:
+    """A plain food at a price as an offer; it has no servings and needs no machine."""
+    content = line.recipe_line.content
+    name = line.recipe_line.ingredient.line
+    servings = Figure.unknown("serving", "a plain food has no servings", "servings")
+    whole = {
+        **content.nutrients,
+        "weight": content.weight,
+        "water": Figure.exact(0, "g", "water to add", source="a plain food is eaten as it is"),
+        "machine_hour": Figure.exact(0, "h", "machine hours", source="a plain food takes none"),
+    }
+    return Offer(
+        name=name,
+        kind="food",
+        currency=currency,
+        cost=line.recipe_line.cost,
+        servings=servings,
+        whole=whole,
+        per_serving={key: figure / servings for key, figure in whole.items()},
+        packs=Figure.exact(1, "package", "one purchase", source="definition"),
+    )

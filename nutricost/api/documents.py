@@ -8,10 +8,13 @@ from functools import cache
 from pathlib import Path
 
 from nutricost.api.cards import Card, recipe_card
-from nutricost.api.comparing import Comparison, compare_offers
+from nutricost.api.comparing import Comparison, compare_offers, grocery_offer, offers_of
+from nutricost.api.lines import resolve_lines
+from nutricost.domain.comparison import Offer, Ranked, RankMeasure, rank_offers, read_measure
 from nutricost.domain.documents import Batch, Pouch
 from nutricost.errors import DocumentError, InputError
 from nutricost.sources.documents import read_batch, read_pouches
+from nutricost.sources.documents.prices import read_prices
 from nutricost.sources.matching_engine import Matcher
 
 
@@ -81,3 +84,30 @@ def compare_files(
     currency = batches[0].currency if batches else "USD"
     pouches, warnings = pouches_file(pouches_path, currency)
     return compare_offers(cards_of(batches, remembered), pouches, basis, warnings)
+
+
+def grocery_offers(path: str, currency: str, remembered: Mapping[str, str] | None = None) -> list[Offer]:
+    """Plain groceries at a price as offers, from a sheet of lines and what was paid."""
+    items, _ = read_prices(input_of(path), currency)
+    lines = resolve_lines(items, {}, currency, embedded_matcher(), remembered or {})
+    return [grocery_offer(line, currency) for line in lines]
+
+
+def rank_files(
+    measure: str,
+    batch_paths: Sequence[str],
+    pouches_path: str | None = None,
+    prices_path: str | None = None,
+    remembered: Mapping[str, str] | None = None,
+) -> tuple[RankMeasure, list[Ranked]]:
+    """Offers of batches, pouches and groceries by a measure, best first."""
+    if not batch_paths and pouches_path is None and prices_path is None:
+        raise InputError("nothing to rank (accepted: a BATCH, --pouches CSV or --prices CSV)")
+    batches = read_batches(batch_paths)
+    currency = batches[0].currency if batches else "USD"
+    asked = read_measure(measure, currency)
+    pouches, _ = pouches_file(pouches_path, currency)
+    offers, currency = offers_of(cards_of(batches, remembered), pouches)
+    if prices_path is not None:
+        offers += grocery_offers(prices_path, currency, remembered)
+    return asked, rank_offers(asked, offers)

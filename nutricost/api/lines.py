@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from nutricost.domain.costs import charged, purchase_share
-from nutricost.domain.documents import Batch, Ingredient
+from nutricost.domain.documents import Ingredient
 from nutricost.domain.foods.lines import read_line
 from nutricost.domain.labels import LabelReading
 from nutricost.domain.quantities import Figure
@@ -33,18 +33,19 @@ class ResolvedLine:
 
 
 def resolve_lines(
-    batch: Batch,
+    ingredients: Sequence[Ingredient],
     readings: Mapping[str, LabelReading],
+    currency: str,
     matcher: Matcher,
     remembered: Mapping[str, str],
 ) -> list[ResolvedLine]:
-    """Every line of the batch with its content and cost; raises DocumentError with all problems."""
+    """Every line with its content and cost [currency]; raises DocumentError with all problems."""
     figures = FoodFigures()
     problems: list[Problem] = []
     resolved = []
-    for ingredient in batch.ingredients:
+    for ingredient in ingredients:
         try:
-            resolved.append(_resolve(ingredient, batch, readings, matcher, remembered, figures))
+            resolved.append(_resolve(ingredient, currency, readings, matcher, remembered, figures))
         except DocumentError as error:
             problems.extend(error.problems)
         except UnknownFood as error:
@@ -56,7 +57,7 @@ def resolve_lines(
 
 def _resolve(
     ingredient: Ingredient,
-    batch: Batch,
+    currency: str,
     readings: Mapping[str, LabelReading],
     matcher: Matcher,
     remembered: Mapping[str, str],
@@ -72,12 +73,13 @@ def _resolve(
         if amount.standing == "assumed":
             warnings.append(f"'{ingredient.line}': no amount given, taken as one package of '{label}'")
     else:
-        match = matcher.match(ingredient.line, remembered, ingredient.food, ingredient.grams)
-        content = _matched_content(ingredient, match, figures, warnings)
+        match = matcher.match(ingredient.line, remembered, ingredient.food)
+        weight = ingredient.grams or grams_figure(match, f"{ingredient.where}.line")
+        content = _matched_content(ingredient, match, weight, figures, warnings)
     share = _share(ingredient, content)
-    cost = _charged(ingredient, ingredient.paid, share, batch.currency, "paid")
+    cost = _charged(ingredient, ingredient.paid, share, currency, "paid")
     usual = (
-        _charged(ingredient, ingredient.normal, share, batch.currency, "usual price")
+        _charged(ingredient, ingredient.normal, share, currency, "usual price")
         if ingredient.normal is not None
         else None
     )
@@ -86,9 +88,8 @@ def _resolve(
 
 
 def _matched_content(
-    ingredient: Ingredient, match: LineMatch, figures: FoodFigures, warnings: list[str]
+    ingredient: Ingredient, match: LineMatch, grams: Figure, figures: FoodFigures, warnings: list[str]
 ) -> LineContent:
-    grams = match.grams
     if match.food is None:
         why = f"no food found for '{ingredient.line}'"
         warnings.append(f'{why}: pin one with food = "ndb:..." or a label (see: nutricost find)')
@@ -101,6 +102,18 @@ def _matched_content(
     if not grams.is_known:
         warnings.append(f"'{ingredient.line}': weight not known ({grams.why}); give it with grams = ...")
     return food_content(match.food, grams, figures, ingredient.line)
+
+
+def grams_figure(match: LineMatch, where: str) -> Figure:
+    """The edible grams of a matched line [g], with how they were found."""
+    grams, name = match.grams, f"weight of {match.text}"
+    if grams.low is None or grams.value is None or grams.high is None:
+        return Figure.unknown("g", grams.needs or "the line gives no amount", name, source=where)
+    source = f"{where}: {grams.how}"
+    standing = "estimated" if grams.estimated else "given"
+    return Figure.between(
+        grams.low, grams.high, "g", name, value=grams.value, source=source, standing=standing
+    )
 
 
 def _share(ingredient: Ingredient, content: LineContent) -> Figure:

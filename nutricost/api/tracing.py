@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from nutricost.api.comparing import compare_offers
@@ -87,45 +88,57 @@ _FORMULAS = {
 }
 
 
-def trace_lines(figure: Figure, depth: int | None = None) -> list[str]:
-    """The tree as indented text, with each part's share of a sum."""
-    lines: list[str] = []
-    _add_lines(figure, "", None, depth, lines, set())
-    return lines
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One figure of a trace as people read it; `parts` is empty where `repeated` says it stands above.
+
+    `number` is the same for the same figure, in the order of first mention.
+    """
+
+    number: int
+    name: str
+    value: str
+    notes: tuple[str, ...]
+    repeated: bool
+    parts: tuple[Step, ...]
 
 
-def _add_lines(
-    figure: Figure, indent: str, share: str | None, depth: int | None, lines: list[str], seen: set[int]
-) -> None:
-    spread = shown_range(figure)
+def trace_steps(figure: Figure, depth: int | None = None) -> Step:
+    """The tree of a figure down to its inputs, or `depth` levels; each shared figure is spelt out once."""
+    return _step(figure, None, depth, {})
+
+
+def _step(figure: Figure, share: str | None, depth: int | None, seen: dict[int, int]) -> Step:
     if figure.value is None:
         value = f"not known: {figure.why}"
     else:
+        spread = shown_range(figure)
         value = f"{figure.value.normalize():.7g} {figure.shown_unit}".rstrip() + (
             f"  ({spread})" if spread else ""
         )
-    notes = [
-        text
-        for text in (
-            share,
-            figure.formula or (_FORMULAS.get(figure.operation) if figure.parts else ""),
-            figure.source,
-        )
-        if text
-    ]
+    formula = figure.formula or (_FORMULAS.get(figure.operation, "") if figure.parts else "")
     repeated = id(figure) in seen and bool(figure.parts)
-    lines.append(
-        f"{indent}{figure.name or figure.operation} = {value}"
-        + (f"  [{'; '.join(notes)}]" if notes else "")
-        + ("  (as above)" if repeated else "")
-    )
-    if repeated or (depth is not None and depth <= 1 and figure.parts):
-        return
-    seen.add(id(figure))
-    for part in figure.parts:
-        _add_lines(
-            part, indent + "  ", _share(figure, part), None if depth is None else depth - 1, lines, seen
-        )
+    number = seen.setdefault(id(figure), len(seen) + 1)
+    parts: tuple[Step, ...] = ()
+    if not repeated and depth != 1:
+        below = None if depth is None else depth - 1
+        parts = tuple(_step(part, _share(figure, part), below, seen) for part in figure.parts)
+    notes = tuple(text for text in (share, formula, figure.source) if text)
+    return Step(number, figure.name or figure.operation, value, notes, repeated, parts)
+
+
+def trace_lines(figure: Figure, depth: int | None = None) -> list[str]:
+    """The tree as indented text, with each part's share of a sum."""
+    lines: list[str] = []
+
+    def add(step: Step, indent: str) -> None:
+        notes = f"  [{'; '.join(step.notes)}]" if step.notes else ""
+        lines.append(f"{indent}{step.name} = {step.value}{notes}{'  (as above)' if step.repeated else ''}")
+        for part in step.parts:
+            add(part, indent + "  ")
+
+    add(trace_steps(figure, depth), "")
+    return lines
 
 
 def _share(whole: Figure, part: Figure) -> str | None:

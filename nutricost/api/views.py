@@ -11,7 +11,7 @@ from decimal import ROUND_HALF_EVEN, Context, Decimal
 from typing import Any
 
 from nutricost.api.cards import Card
-from nutricost.api.lines import ResolvedLine
+from nutricost.api.lines import ResolvedLine, grams_figure
 from nutricost.domain.comparison import Offer, Ranked, RankMeasure, at_basis, measures
 from nutricost.domain.foods.records import NUTRIENTS, Food
 from nutricost.domain.quantities import Figure
@@ -90,10 +90,10 @@ def match_view(match: LineMatch) -> dict[str, Any]:
     """One line of `match`."""
     amount = match.amount
     return {
-        "line": match.line,
+        "line": match.text,
         "status": match.status,
         "amount": None if amount is None else {"low": amount.low, "high": amount.high, "unit": match.unit},
-        "grams": match.grams,
+        "grams": grams_figure(match, "the line"),
         "food": food_view(match.food) if match.food else None,
         "confidence": Decimal(str(round(match.confidence, 4))),
         "candidates": [
@@ -144,6 +144,7 @@ def card_view(card: Card) -> dict[str, Any]:
             "other": costs.other,
             "total": costs.total,
         },
+        "water": dict(card.water),
         "drying": {
             "solids": content.solids,
             "water_removed": content.water_removed,
@@ -158,7 +159,7 @@ def card_view(card: Card) -> dict[str, Any]:
     }
     if costs.usual_total is not None:
         view["costs"]["usual_total"] = costs.usual_total
-        view["costs"]["saved_by_markdown"] = (costs.usual_total - costs.total).named("saved by the markdown")
+        view["costs"]["saved_by_markdown"] = costs.saved
     return view
 
 

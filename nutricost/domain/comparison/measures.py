@@ -43,7 +43,7 @@ def protein_per_currency(offer: Offer) -> Figure:
 
 def sodium_per_1000_kcal(offer: Offer) -> Figure:
     """Sodium that comes with 1000 kcal. [mg/1000 kcal]"""
-    return (offer.per_serving["sodium"] / offer.per_serving["energy"].to("thousand_kcal")).named(
+    return (offer.per_serving["sodium"] / offer.per_serving["energy"].to("thousand_kcal/serving")).named(
         "sodium per 1000 kcal", formula="sodium / energy"
     )
 

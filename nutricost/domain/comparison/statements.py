@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
@@ -26,7 +26,8 @@ class Statement:
 
     `ratio` is subject / other on `about`; `verdict` holds over the whole interval of what is printed
     and weighed; `survives_compliance` says whether it also holds where labels are off by the lawful
-    20 %. `settles` names the input that would decide a close call.
+    20 %. `settles` names the input that would decide a close call. `short` is the statement without
+    the names, for a reader who has them before him.
     """
 
     about: str
@@ -36,6 +37,7 @@ class Statement:
     verdict: Verdict
     survives_compliance: bool
     settles: str
+    short: str
     text: str
 
 
@@ -59,95 +61,84 @@ def _money(home: Offer, pouch: Offer) -> Statement:
     ours = home.cost / home.whole["energy"]
     theirs = pouch.cost / pouch.whole["energy"]
     ratio = (ours / theirs).named("cost for equal energy", formula=f"{home.name} / {pouch.name}")
-    statement = _statement("money for the same energy", home, pouch, ratio, "costs")
-    if statement.verdict in ("less", "more") and ours.is_known and theirs.is_known:
-        tie = (ours * pouch.whole["energy"]).must()
-        text = (
-            f"{statement.text} They draw level when the pouch sells at {_money_text(tie, pouch.currency)} "
-            f"instead of {_money_text(pouch.cost.must(), pouch.currency)}."
-        )
-        return _with_text(statement, text)
-    return statement
+    statement = _statement("the same energy", home, pouch, ratio, "costs", "")
+    if statement.verdict not in ("less", "more"):
+        return statement
+    tie = (ours * pouch.whole["energy"]).must()
+    level = (
+        f" They draw level when the pouch sells at {tie:.2f} {pouch.currency} instead of "
+        f"{pouch.cost.must():.2f} {pouch.currency}."
+    )
+    return replace(statement, text=statement.text + level)
 
 
 def _serving(home: Offer, pouch: Offer) -> Statement | None:
     ratio = (home.cost_per_serving / pouch.cost_per_serving).named("cost per serving")
     alike = _energy_spread(home, pouch)
-    if not ratio.is_known or (alike is not None and alike > SERVING_SPREAD):
+    if not ratio.is_known or alike is None or alike > SERVING_SPREAD:
         return None
-    return _statement("money for a serving", home, pouch, ratio, "costs")
+    return _statement("a serving", home, pouch, ratio, "costs", "")
 
 
 def _carried(home: Offer, pouch: Offer) -> Statement | None:
     ratio = (kcal_per_gram(home) / kcal_per_gram(pouch)).named("energy a gram carried")
-    return (
-        _statement("energy for the weight carried", home, pouch, ratio, "gives") if ratio.is_known else None
-    )
+    return _statement("its weight", home, pouch, ratio, "gives", "energy") if ratio.is_known else None
 
 
 def _sodium(home: Offer, pouch: Offer) -> Statement | None:
     ratio = (sodium_per_1000_kcal(home) / sodium_per_1000_kcal(pouch)).named("sodium for equal energy")
-    return _statement("sodium for the same energy", home, pouch, ratio, "has") if ratio.is_known else None
+    return _statement("the same energy", home, pouch, ratio, "has", "sodium") if ratio.is_known else None
 
 
-def _statement(about: str, home: Offer, pouch: Offer, ratio: Figure, verb: str) -> Statement:
+def _statement(about: str, home: Offer, pouch: Offer, ratio: Figure, verb: str, what: str) -> Statement:
+    names = f"{home.name} and {pouch.name}"
+    subject = f" in {what}" if what else ""
     if not ratio.is_known:
-        text = f"{home.name} against {pouch.name}, {about}: not known ({ratio.why})."
-        return Statement(about, home.name, pouch.name, ratio, "not known", False, "", text)
-    low, high = ratio.low, ratio.high
-    loose_low, loose_high = (
-        low * (1 - COMPLIANCE) / (1 + COMPLIANCE),
-        high * (1 + COMPLIANCE) / (1 - COMPLIANCE),
-    )
-    if high < 1 or low > 1:
-        verdict: Verdict = "less" if high < 1 else "more"
-        survives = loose_high < 1 if high < 1 else loose_low > 1
-        text = f"{_capital(about)}: {home.name} {verb} {_times(ratio)} {pouch.name}{_survival(survives)}."
-        return Statement(about, home.name, pouch.name, ratio, verdict, survives, "", text)
-    widest = ratio.contributions()
-    settles = widest[0][0].name if widest else ""
-    hint = f"; what would settle it: {settles}" if settles else ""
+        text = f"For {about}, {names} can't be compared{subject}: {ratio.why}."
+        short = f"for {about}{subject}: not known ({ratio.why})"
+        return Statement(about, home.name, pouch.name, ratio, "not known", False, "", short, text)
+    low, high = ratio.box
+    if low <= 1 <= high:
+        widest = ratio.contributions()
+        settles = widest[0][0].name if widest else ""
+        hint = f"; what would settle it: {settles}" if settles else ""
+        close = f"too close to call{subject} ({_number(low)} to {_number(high)} times){hint}"
+        text = f"For {about}, {names} are {close}."
+        return Statement(
+            about, home.name, pouch.name, ratio, "too close", False, settles, f"for {about} {close}", text
+        )
+    verdict: Verdict = "less" if high < 1 else "more"
+    loose = (1 - COMPLIANCE) / (1 + COMPLIANCE)
+    survives = high / loose < 1 if verdict == "less" else low * loose > 1
+    amount, than = _amount(ratio, what)
+    holds = "true even where" if survives else "true as printed, not where"
     text = (
-        f"{_capital(about)}: {home.name} and {pouch.name} are too close to call "
-        f"({_number(low)} to {_number(high)} times){hint}."
+        f"For {about}, {home.name} {verb} {amount} {than} {pouch.name}; "
+        f"{holds} labels are off by the lawful 20 %."
     )
-    return Statement(about, home.name, pouch.name, ratio, "too close", False, settles, text)
+    short = f"{verb} {amount} for {about}"
+    return Statement(about, home.name, pouch.name, ratio, verdict, survives, "", short, text)
 
 
-def _with_text(statement: Statement, text: str) -> Statement:
-    return Statement(
-        statement.about, statement.subject, statement.other, statement.ratio, statement.verdict,
-        statement.survives_compliance, statement.settles, text,
-    )  # fmt: skip
-
-
-def _survival(survives: bool) -> str:
-    if survives:
-        return "; true even where labels are off by the lawful 20 %"
-    return "; true as printed, not if labels are off by the lawful 20 %"
-
-
-def _times(ratio: Figure) -> str:
-    """A ratio in words: '0.24 times as much as (0.22 to 0.26)'."""
-    value = ratio.must()
-    spread = "" if ratio.is_exact else f" ({_number(ratio.low)} to {_number(ratio.high)})"
-    if Decimal("0.995") <= value <= Decimal("1.005"):
-        return f"about as much as{spread}"
-    return f"{_number(value)} times as much as{spread}"
+def _amount(ratio: Figure, what: str) -> tuple[str, str]:
+    """How much less or more, and the word before the other: '62 % less (56 to 72 %)', 'than'."""
+    value, (low, high) = ratio.must(), ratio.box
+    noun = f" {what}" if what else ""
+    if value > 2:
+        spread = "" if ratio.is_exact else f" ({_number(low)} to {_number(high)})"
+        return f"{_number(value)} times as much{noun}{spread}", "as"
+    word, ends = (
+        ("less", (1 - high, 1 - value, 1 - low)) if value < 1 else ("more", (low - 1, value - 1, high - 1))
+    )
+    least, middle, most = (f"{end * 100:.0f}" for end in ends)
+    spread = "" if ratio.is_exact or least == most else f" ({least} to {most} %)"
+    return f"{middle} % {word}{noun}{spread}", "than"
 
 
 def _number(value: Decimal) -> str:
     if not value.is_finite():
         return "unbounded"
     return f"{value:.3f}" if value < Decimal("0.095") else f"{value:.2f}"
-
-
-def _money_text(value: Decimal, currency: str) -> str:
-    return f"{value:.2f} {currency}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _energy_spread(left: Offer, right: Offer) -> Decimal | None:

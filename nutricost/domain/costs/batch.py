@@ -27,6 +27,13 @@ class BatchCosts:
     usual_total: Figure | None
     assumptions: tuple[str, ...]
 
+    @property
+    def saved(self) -> Figure | None:
+        """What paying less than the usual prices saved [money], None where no usual price is given."""
+        if self.usual_total is None:
+            return None
+        return (self.usual_total - self.total).named("saved by the markdown", formula="usual - total")
+
 
 def batch_costs(batch: Batch, lines: Sequence[RecipeLine], scale: Figure) -> BatchCosts:
     """What the batch costs; ingredients count for the share that was dried (`scale`)."""

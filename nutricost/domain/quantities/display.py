@@ -13,6 +13,10 @@ _PLACES = {"kcal": 0, "mg": 0, "g": 0, "mL": 0, "kWh": 2, "h": 1, "serving": 1, 
 """Decimals of a whole figure by the unit it starts with."""
 
 
+_COUNTED = ("serving", "package", "bag", "batch", "cycle", "tray")
+"""Things that come in whole numbers, shown without decimals where they are whole."""
+
+
 def places_for(value: Decimal, unit: str) -> int:
     """How many decimals a value is shown with: fewer for large amounts, cents for money."""
     above, _, below = unit.partition("/")
@@ -31,6 +35,8 @@ def shown_number(value: Decimal, unit: str) -> str:
     """A number with the decimals that suit its unit, thousands kept together."""
     if not value.is_finite():
         return "no limit"
+    if value == value.to_integral_value() and unit.partition("/")[0] in _COUNTED:
+        return f"{value.to_integral_value():f}"
     step = Decimal(1).scaleb(-places_for(value, unit))
     return f"{value.quantize(step, rounding=ROUND_HALF_UP):f}"
 

@@ -54,7 +54,7 @@ def command(batch: str, form: str, overrides: tuple[str, ...], as_json: bool) ->
 
 def print_card(card: Any) -> None:
     """The card as text."""
-    from nutricost.domain.quantities.display import shown, shown_number, shown_range
+    from nutricost.domain.quantities.display import shown, shown_range
 
     money = card.batch.currency
     servings = card.content.servings
@@ -81,14 +81,12 @@ def print_card(card: Any) -> None:
         one, all_of_it = card.per_serving[key], card.per_batch[key]
         rows.append([name, shown(one), shown_range(one), shown(all_of_it)])
     print_table(["", "a serving", "range", "the batch"], rows)
-    water = card.per_serving["water_to_add"]
-    if water.is_known:
-        cups = water.must() / _ML_PER_CUP
-        dry = card.per_batch["weight_dry"].must()
-        per_100g = card.per_batch["water_to_add"].must() / dry * 100
+    water = card.water
+    if water["per_serving"].is_known:
         click.echo(
-            f"\nPour back about {shown_number(water.must(), 'mL')} mL ({cups:.2f} US cups) a serving, "
-            f"{per_100g:.0f} mL to 100 g dry."
+            f"\nPour back about {shown(water['per_serving'])} mL a serving "
+            f"({shown(water['cups_per_serving'])} US cups), {shown(water['per_100g_dry'])} mL to 100 g dry"
+            + (f", {shown(water['per_bag'])} mL a bag." if water["per_bag"].is_known else ".")
         )
     print_heading("What it costs")
     costs = card.costs
@@ -105,10 +103,10 @@ def print_card(card: Any) -> None:
         ]
     )
     print_table([f"[{money}]", "", "range"], rows)
-    if costs.usual_total is not None:
-        saved = costs.usual_total - costs.total
+    if costs.usual_total is not None and costs.saved is not None:
         click.echo(
-            f"\nAt usual prices: {shown(costs.usual_total)} {money}; the markdown saved {shown(saved)} {money}."
+            f"\nAt usual prices: {shown(costs.usual_total)} {money}; "
+            f"the markdown saved {shown(costs.saved)} {money}."
         )
     print_heading("Drying")
     drying = card.content
@@ -125,8 +123,11 @@ def print_card(card: Any) -> None:
             )
         ],
     )
-    gaps = [f"{NAMES[key]}: {100 * part:.0f} % of the weight is known" for key, part in drying.coverage.items()
-            if part is not None and part < 1]  # fmt: skip
+    gaps = [
+        f"{NAMES[key]}: known for {part:.0%} of the weight"
+        for key, part in drying.coverage.items()
+        if part is not None and part < 1
+    ]
     print_list("Known only in part", gaps)
     print_list("Taken for granted", list(card.assumptions))
     print_list("Mind", list(card.warnings))

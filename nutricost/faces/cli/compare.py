@@ -53,41 +53,51 @@ def command(
 
 
 def print_comparison(comparison: Any) -> None:
-    """The comparison as text: the basis table, the measures, statements, warnings."""
+    """The comparison as text: the basis table, the measures, how sure they are, statements, warnings."""
     from nutricost.domain.comparison import at_basis, measures
-    from nutricost.domain.quantities.display import shown, shown_range
+    from nutricost.domain.quantities.display import shown, shown_with_range
 
     money = comparison.currency
+    on_basis = {offer.name: at_basis(offer, comparison.basis) for offer in comparison.offers}
+    measured = {offer.name: measures(offer) for offer in comparison.offers}
     print_heading(f"On equal terms: {BASES[comparison.basis]}")
-    rows = []
-    for offer in comparison.offers:
-        figures = at_basis(offer, comparison.basis)
-        cells = [figures[key] for key in ("servings", "cost", "energy", "protein", "sodium", "weight")]
-        rows.append([offer.name, *(shown(cell) for cell in cells)])
-        spreads = [shown_range(cell) for cell in cells]
-        if any(spreads):
-            rows.append(["", *spreads])
+    columns = ("servings", "cost", "energy", "protein", "sodium", "weight")
     print_table(
         ["", "servings", f"cost\n{money}", "energy\nkcal", "protein\ng", "sodium\nmg", "weight\ng"],
-        rows,
+        [[name, *(shown(figures[key]) for key in columns)] for name, figures in on_basis.items()],
     )
-    print_heading("Measures (second line: the range that rounding and estimates allow)")
-    rows = []
-    for offer in comparison.offers:
-        cells = list(measures(offer).values())
-        rows.append([offer.name, *(shown(cell) for cell in cells)])
-        spreads = [shown_range(cell) for cell in cells]
-        if any(spreads):
-            rows.append(["", *(spread.replace(" to ", "-") for spread in spreads)])
+    print_heading("Measures")
     print_table(
         [
             "", f"{money} per\nserving", f"{money} per\n100 kcal", f"kcal\nper {money}", "kcal\nper g",
-            f"protein g\nper {money}", "sodium mg\nper 1000 kcal",
+            f"protein g\nper {money}", "sodium mg per\n1000 kcal",
         ],
-        rows,
+        [[name, *(shown(figure) for figure in figures.values())] for name, figures in measured.items()],
     )  # fmt: skip
-    print_list("What this says", [statement.text for statement in comparison.statements])
+    print_heading("How sure: what rounding of labels, estimates and ranges given allow")
+    print_table(
+        ["", f"{money} per 100 kcal", f"kcal per {money}", "kcal per g"],
+        [
+            [
+                name,
+                *(shown_with_range(figures[key]) for key in figures if "kcal" in key and "sodium" not in key),
+            ]
+            for name, figures in measured.items()
+        ],
+    )
+    print_list("What this says", _by_pair(comparison.statements))
     print_list("Mind", list(comparison.warnings))
+
+
+def _by_pair(statements: Any) -> list[str]:
+    """One paragraph a pair of offers, the sure statements first."""
+    pairs: dict[tuple[str, str], list[Any]] = {}
+    for statement in statements:
+        pairs.setdefault((statement.subject, statement.other), []).append(statement)
+    return [
+        f"{subject} against {other}: " + "; ".join(statement.short for statement in said) + "."
+        for (subject, other), said in pairs.items()
+    ]
 
 
 def _print_sensitivity(comparison: Any) -> None:

@@ -10,7 +10,7 @@ from nutricost.faces.cli.output import json_option, note, print_json, print_tabl
 @click.command(epilog='Example: nutricost find "sweet corn frozen" --limit 5')
 @click.argument("text", required=False, default="")
 @click.option(
-    "--source", "sources", multiple=True, metavar="S", help="sr28, survey, foundation, branded or live."
+    "--source", "sources", multiple=True, metavar="S", help="sr28, survey, foundation, branded, live."
 )
 @click.option("--limit", type=click.IntRange(1, 200), default=10, show_default=True, help="How many foods.")
 @click.option(

@@ -107,7 +107,7 @@ def _ingredient(table: Table, labels: Sequence[str]) -> Ingredient:
         elif food.startswith("label:"):
             label, food = food.removeprefix("label:").strip().strip('"'), None
             _check_label(table, "food", label, labels)
-        elif not re.fullmatch(r"(ndb|fdc):\d{1,9}", food):
+        elif not re.fullmatch(r"(ndb|fdc):\d{1,9}|(survey|foundation):\S.*", food):
             table.problem("food", f"{food!r} is no food key", '"ndb:11178", "fdc:169999" or "label:NAME"')
     return Ingredient(
         line=line,

@@ -52,13 +52,13 @@ def read_pouches(source: Source, currency: str = "USD") -> PouchFile:
     sheet = read_sheet(load_bytes(source, "a CSV or XLSX file"), name)
     problems: list[Problem] = []
     warnings = list(sheet.warnings)
-    columns = _columns(sheet, name, problems, warnings)
+    columns = read_columns(sheet, name, NEEDED, KNOWN, problems, warnings)
     if problems:
         raise DocumentError(problems)
     pouches = []
     lines: dict[str, int] = {}
     for line, cells in sheet.rows:
-        row = _Row(f"{name}: line {line}", cells, columns, problems, sheet.decimal_comma)
+        row = SheetRow(f"{name}: line {line}", cells, columns, problems, sheet.decimal_comma)
         if any(cell.strip() for cell in cells[len(sheet.header) :]):
             problems.append(Problem(row.where, "more cells than the header has", "one cell a column"))
         pouch = _pouch(row, code)
@@ -76,7 +76,14 @@ def read_pouches(source: Source, currency: str = "USD") -> PouchFile:
     return PouchFile(tuple(pouches), tuple(warnings))
 
 
-def _columns(sheet: Sheet, name: str, problems: list[Problem], warnings: list[Problem]) -> dict[str, int]:
+def read_columns(
+    sheet: Sheet,
+    name: str,
+    needed: Sequence[str],
+    known: Sequence[str],
+    problems: list[Problem],
+    warnings: list[Problem],
+) -> dict[str, int]:
     """Known column -> its place; what is missing, double or unknown is noted."""
     columns: dict[str, int] = {}
     unknown = []
@@ -85,18 +92,18 @@ def _columns(sheet: Sheet, name: str, problems: list[Problem], warnings: list[Pr
         key = column_key(heading)
         if key in columns:
             problems.append(Problem(where, f"two columns {key!r}", "each column once"))
-        elif key in KNOWN:
+        elif key in known:
             columns[key] = place
         elif heading.strip():
             unknown.append(heading.strip())
-    for key in NEEDED:
+    for key in needed:
         if key not in columns:
             near = f", perhaps {nearest(key, unknown)!r} is meant" if unknown else ""
             problems.append(
-                Problem(where, f"no column {key!r}{near}", f"the columns {', '.join(NEEDED)} and more")
+                Problem(where, f"no column {key!r}{near}", f"the columns {', '.join(needed)} and more")
             )
     for heading in unknown:
-        near = nearest(column_key(heading), list(KNOWN))
+        near = nearest(column_key(heading), list(known))
         what = f"column {heading!r} is not known and was passed over; the nearest known one is {near!r}"
         warnings.append(Problem(where, what, severity="warning"))
     return columns
@@ -107,7 +114,7 @@ def column_key(heading: str) -> str:
     return re.sub(r"[\s()_-]+", "_", heading.strip().lower()).strip("_")
 
 
-class _Row:
+class SheetRow:
     """One row: cells by column; notes what is wrong with the line and column."""
 
     def __init__(
@@ -162,7 +169,7 @@ class _Row:
             return None
 
 
-def _pouch(row: _Row, currency: str) -> Pouch | None:
+def _pouch(row: SheetRow, currency: str) -> Pouch | None:
     """The pouch of a row, None where a needed cell is empty or unusable."""
     for key in NEEDED:
         if not row.text(key):

@@ -1,0 +1,224 @@
+"""Payback of the machine and the deal at the shelf, from the user's documents."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Any
+
+from nutricost.api.cards import Card
+from nutricost.api.documents import cards_of, input_of, pouches_file, read_batches
+from nutricost.domain.comparison import Offer, pouch_offer
+from nutricost.domain.deal import Deal, Load, Rival, deal
+from nutricost.domain.documents import Machine, Pouch
+from nutricost.domain.foods.lines import read_line
+from nutricost.domain.payback import (
+    Alternative,
+    Equal,
+    HomeBatch,
+    Payback,
+    Sensitivity,
+    payback,
+    running_cost,
+    sensitivity,
+)
+from nutricost.domain.quantities import Figure, read_quantity, total
+from nutricost.domain.recipes.batch import tray_share
+from nutricost.domain.recipes.draws import label_amount
+from nutricost.errors import InputError
+from nutricost.sources.documents import read_machine
+
+_OIL = re.compile(r"\boil\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class PaybackReport:
+    """The payback against each alternative, with what moves it most."""
+
+    batches: tuple[HomeBatch, ...]
+    machine: Machine
+    paybacks: tuple[Payback, ...]
+    sensitivities: tuple[tuple[Sensitivity, ...], ...]
+    warnings: tuple[str, ...]
+
+    def view(self) -> list[dict[str, Any]]:
+        """The public form: one object an alternative."""
+        return [
+            {
+                "outlay": result.outlay,
+                "saving_per_batch": result.saving_per_batch,
+                "batches_to_break_even": result.batches_to_break_even,
+                "months_to_break_even": result.months_to_break_even,
+                "against": result.against,
+                "equal": result.equal,
+                "batch_cost": result.batch_cost,
+                "replaced_cost": result.replaced_cost,
+                "batches_per_month": result.batches_per_month,
+                "warnings": [*result.warnings, *self.warnings],
+            }
+            for result in self.paybacks
+        ]
+
+
+def home_batch(card: Card) -> HomeBatch:
+    """What the payback needs of a batch; pump oil among [other_costs] is told apart by its name."""
+    costs, drying, others = card.costs, card.batch.drying, card.batch.other_costs
+    currency = card.batch.currency
+    oil = [figure for name, figure in others.items() if _OIL.search(name)]
+    rest = [figure for name, figure in others.items() if not _OIL.search(name)]
+    share = tray_share(drying) if drying is not None else None
+    usual = costs.usual_total
+    return HomeBatch(
+        name=card.batch.title,
+        servings=card.content.servings,
+        energy=card.per_batch["energy"],
+        protein=card.per_batch["protein"],
+        ingredients=costs.ingredients,
+        normal_ingredients=(
+            None
+            if usual is None
+            else (costs.ingredients + (usual - costs.total)).named("ingredients, usual price")
+        ),
+        other=total([costs.packing, *rest], "packing and other costs", unit=currency),
+        electricity=costs.energy if costs.energy.is_known else None,
+        oil=total(oil, "pump oil") if oil else None,
+        dryer_energy=card.content.measured_energy if card.content.measured_energy.is_known else None,
+        price_per_kwh=drying.price_per_kwh if drying is not None else None,
+        cycle_hours=drying.hours if drying is not None else None,
+        cycle_share=share,
+    )
+
+
+def alternative(offer: Offer) -> Alternative:
+    """A pouch as what would be eaten instead."""
+    return Alternative(offer.name, offer.cost, offer.servings, offer.whole["energy"], offer.whole["protein"])
+
+
+def chosen_pouches(pouches: Sequence[Pouch], against: str | None) -> list[Pouch]:
+    """The pouch named, or all of them. Raises InputError for an unknown name."""
+    if against is None:
+        return list(pouches)
+    named = [pouch for pouch in pouches if pouch.name.casefold() == against.strip().casefold()]
+    if not named:
+        raise InputError(
+            f"no pouch is called {against!r} (accepted: {', '.join(repr(pouch.name) for pouch in pouches)})"
+        )
+    return named
+
+
+def payback_files(
+    batch_paths: Sequence[str],
+    pouches_path: str,
+    machine_path: str,
+    against: str | None = None,
+    equal: Equal = "kcal",
+    rate: Decimal | None = None,
+) -> PaybackReport:
+    """The payback of a machine from documents; without `against`, each pouch in turn."""
+    batches = read_batches(batch_paths)
+    machine = read_machine(input_of(machine_path))
+    cards = cards_of(batches)
+    _same_currency([batch.currency for batch in batches], machine)
+    pouches, warnings = pouches_file(pouches_path, machine.currency)
+    homes = [home_batch(card) for card in cards]
+    rivals = [alternative(pouch_offer(pouch, machine.currency)) for pouch in chosen_pouches(pouches, against)]
+    return PaybackReport(
+        tuple(homes),
+        machine,
+        tuple(payback(homes, rival, machine, equal, rate=rate) for rival in rivals),
+        tuple(sensitivity(homes, rival, machine, equal) for rival in rivals),
+        tuple(warnings),
+    )
+
+
+def _same_currency(currencies: Sequence[str], machine: Machine) -> None:
+    for currency in currencies:
+        if currency != machine.currency:
+            raise InputError(
+                f"{machine.where} is in {machine.currency}, a batch in {currency} (accepted: one currency)"
+            )
+
+
+def load_of(card: Card, machine: Machine) -> Load:
+    """One load of the machine as a batch describes it. Raises InputError where no line counts packages."""
+    home = home_batch(card)
+    electricity, oil = running_cost(home, machine)
+    counted = []
+    for line in card.lines:
+        ingredient = line.recipe_line.ingredient
+        read = read_line(ingredient.line)
+        if line.label is not None:
+            amount = label_amount(ingredient, read, card.readings[line.label])
+        elif read.amount is not None and read.unit is not None and read.unit.kind == "container":
+            amount = Figure.between(
+                read.amount.low, read.amount.high, "package", f"packages in '{read.text}'"
+            )
+        else:
+            continue
+        if amount.unit == "package":
+            counted.append((amount, line.recipe_line.cost))
+    if not counted:
+        raise InputError(
+            f"{card.batch.where}: no line counts packages (accepted: a line such as '8 cans chili' or "
+            "'4 packages frozen peas')"
+        )
+    scale = card.content.scale
+    packages = total([amount for amount, _ in counted], "packages in the recipe")
+    paid = total([cost for _, cost in counted], "paid for the packages")
+    return Load(
+        name=card.batch.title,
+        servings=home.servings,
+        energy=home.energy,
+        cost=total([home.ingredients, electricity, oil, home.other], "cost of the load"),
+        packages=(packages * scale).named("packages in a load"),
+        paid=(paid * scale).named("paid for the packages"),
+        wet_weight=card.content.weight_wet if card.content.weight_wet.is_known else None,
+        cycle_hours=home.cycle_hours,
+    )
+
+
+def deal_files(
+    batch_path: str,
+    pouches_path: str,
+    machine_path: str,
+    against: str | None = None,
+    days_to_date: Decimal | None = None,
+    space: str | None = None,
+) -> Deal:
+    """The verdict at the shelf; without `against`, beside the pouch that gives most energy for its money."""
+    card = cards_of(read_batches([batch_path]))[0]
+    machine = read_machine(input_of(machine_path))
+    _same_currency([card.batch.currency], machine)
+    pouches, warnings = pouches_file(pouches_path, machine.currency)
+    offers = [pouch_offer(pouch, machine.currency) for pouch in chosen_pouches(pouches, against)]
+    rivals = [Rival(offer.name, offer.cost, offer.whole["energy"]) for offer in offers]
+    room = Figure.exact(read_quantity(space, "mass"), "g", "freezer space") if space is not None else None
+    found = deal(load_of(card, machine), machine, _best(rivals), days_to_date=days_to_date, space=room)
+    return replace(found, warnings=(*found.warnings, *card.warnings, *warnings))
+
+
+def _best(rivals: Sequence[Rival]) -> Rival | None:
+    """The pouch that gives most energy for its money: the one that is hardest to beat."""
+    known = [rival for rival in rivals if (rival.energy / rival.cost).is_known]
+    return max(known, key=lambda rival: (rival.energy / rival.cost).must(), default=None)
+
+
+def deal_view(found: Deal, currency: str) -> dict[str, Any]:
+    """The public form of a deal."""
+    code = currency.lower()
+    return {
+        "cost_per_serving": found.cost_per_serving,
+        f"kcal_per_{code}": found.kcal_per_money,
+        "tie_price_per_package": found.tie_price_per_package,
+        "packages_per_load": found.packages_per_load,
+        "loads_before_date": found.loads_before_date,
+        "packages_to_buy": found.packages_to_buy,
+        "limited_by": ", ".join(found.limited_by),
+        "against": found.against,
+        f"against_kcal_per_{code}": found.rival_kcal_per_money,
+        "saving_per_load": found.saving_per_load,
+        "money_saved": found.money_saved,
+        "warnings": list(found.warnings),
+    }
