@@ -77,10 +77,14 @@ class Ingredient:
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """One weighing while drying: hours since the start [h], weight on the scale [g]."""
+    """One weighing while drying: hours since the start [h], weight on the scale [g].
+
+    `typed`: the weight as the user wrote it, whose last digit tells the step of the scale.
+    """
 
     hours: Figure
     weight: Figure
+    typed: str = ""
 
 
 @dataclass(frozen=True, slots=True)

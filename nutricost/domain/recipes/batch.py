@@ -13,11 +13,14 @@ from decimal import Decimal
 from nutricost.domain.documents import Batch, Drying
 from nutricost.domain.drying.balance import (
     assumed_residual_moisture,
+    drying_problems,
     dry_weight_from_solids,
     residual_moisture_from_weights,
     solids_problem,
     water_removed,
+    with_scale_step,
 )
+from nutricost.domain.drying.dryness import weighing_problems
 from nutricost.domain.drying.thermodynamics import minimum_energy
 from nutricost.domain.foods.records import NUTRIENTS
 from nutricost.domain.quantities import ONE, ZERO, Figure, total
@@ -35,7 +38,8 @@ class BatchContent:
 
     `nutrients` by key [kcal, g, mg]; weights and solids [g]; `servings` are those that count, losses
     taken off; `scale` is loaded / cooked; `coverage` by nutrient is the mass fraction known, None where
-    the weight of a line is unknown.
+    the weight of a line is unknown. `loaded`, `loaded_solids` and `dried` [g] are what was in the
+    machine, before losses; `water_removed` and the energies go with them.
     """
 
     servings: Figure
@@ -44,6 +48,9 @@ class BatchContent:
     weight_wet: Figure
     weight_dry: Figure
     solids: Figure
+    loaded: Figure
+    loaded_solids: Figure
+    dried: Figure
     water_removed: Figure
     residual_moisture: Figure
     minimum_energy: Figure
@@ -55,6 +62,9 @@ class BatchContent:
 def batch_content(batch: Batch, lines: Sequence[RecipeLine]) -> BatchContent:
     """What the batch holds. Raises DocumentError where its weights contradict each other."""
     drying = batch.drying or Drying()
+    where = f"{batch.where}: "
+    if impossible := drying_problems(drying, where):
+        raise DocumentError(impossible)
     cooked, loaded, warnings = _weights(batch, drying, lines)
     scale = _scale(batch, cooked, loaded)
     kept, servings = _kept(batch)
@@ -79,12 +89,15 @@ def batch_content(batch: Batch, lines: Sequence[RecipeLine]) -> BatchContent:
         weight_wet=(loaded * kept).named("weight loaded"),
         weight_dry=(dry * kept).named("weight dry"),
         solids=(solids * kept).named("solids"),
+        loaded=loaded,
+        loaded_solids=solids,
+        dried=dry,
         water_removed=removed,
         residual_moisture=moisture,
         minimum_energy=minimum_energy(removed),
         measured_energy=_measured_energy(drying),
         coverage={key: _coverage(lines, key) for key in REPORTED},
-        warnings=(*warnings, *more),
+        warnings=(*warnings, *more, *(str(each) for each in weighing_problems(drying.weighings, where))),
     )
 
 
@@ -96,7 +109,7 @@ def _sum(lines: Sequence[RecipeLine], key: str) -> Figure:
 def _weights(batch: Batch, drying: Drying, lines: Sequence[RecipeLine]) -> tuple[Figure, Figure, list[str]]:
     """Cooked and loaded weight [g]: wet_weight, else cooking.weight, else the sum of the lines."""
     pot = total([line.content.weight for line in lines], "weight of all lines", unit="g")
-    loaded = total(drying.wet_weight, "weight loaded") if drying.wet_weight else None
+    loaded = total(_weighed(drying.wet_weight, drying), "weight loaded") if drying.wet_weight else None
     cooked = batch.cooked_weight or loaded or pot
     warnings = []
     if batch.cooked_weight is not None and pot.is_known and batch.cooked_weight.low > pot.high * 3:
@@ -105,6 +118,12 @@ def _weights(batch: Batch, drying: Drying, lines: Sequence[RecipeLine]) -> tuple
             f"lines ({pot.must():.0f} g); is a line missing, or water that was not listed?"
         )
     return cooked, loaded or cooked, warnings
+
+
+def _weighed(weights: Sequence[Figure], drying: Drying) -> Sequence[Figure]:
+    """Weighings with what the scale rounds off, where its step is given. [g]"""
+    step = drying.scale_step
+    return weights if step is None else [with_scale_step(weight, step) for weight in weights]
 
 
 def _scale(batch: Batch, cooked: Figure, loaded: Figure) -> Figure:
@@ -151,7 +170,7 @@ def _kept(batch: Batch) -> tuple[Figure, Figure]:
 def _dry_weight(batch: Batch, drying: Drying, solids: Figure) -> tuple[Figure, Figure, list[str]]:
     """Dry weight [g] and residual moisture [fraction]: measured where weighed, else from the solids."""
     if drying.dry_weight:
-        dry = total(drying.dry_weight, "weight dry, as weighed")
+        dry = total(_weighed(drying.dry_weight, drying), "weight dry, as weighed")
         problem = solids_problem(dry, solids, f"{batch.where}: drying.dry_weight")
         if problem:
             raise DocumentError([problem])

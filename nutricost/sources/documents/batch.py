@@ -223,7 +223,8 @@ def _weighings(table: Table) -> tuple[Weighing, ...]:
             )
         before = hours or before
         if hours and weight:
-            weighings.append(Weighing(hours, weight))
+            typed = item.values["weight"]
+            weighings.append(Weighing(hours, weight, typed if isinstance(typed, str) else ""))
     return tuple(weighings)
 
 
