@@ -16,6 +16,9 @@ STEP = Decimal("0.1")
 _NOT_INPUTS = ("unit definition", "definition", "basis")
 """Sources of figures that nobody could have got wrong."""
 
+_COUNTS = ("bag", "tray", "cycle", "package", "serving", "batch", "person")
+"""Units of things that are counted: a count is right or it is another document."""
+
 
 @dataclass(frozen=True, slots=True)
 class Effect:
@@ -79,7 +82,7 @@ def sensitivity(figure: Figure, top: int = 5) -> Sensitivity:
             ranged.append(_effect(figure, leaf, leaf.low, leaf.high))
         elif leaf.value and _is_an_input(leaf):
             exact.append(_effect(figure, leaf, leaf.value * (ONE - STEP), leaf.value * (ONE + STEP)))
-    return Sensitivity(figure, _widest(ranged, top), _widest(exact, top))
+    return Sensitivity(figure, _widest(figure, ranged, top), _widest(figure, exact, top))
 
 
 def energy_per_money(offer: Offer) -> Figure:
@@ -88,8 +91,8 @@ def energy_per_money(offer: Offer) -> Figure:
 
 
 def _is_an_input(leaf: Figure) -> bool:
-    """Whether somebody weighed, paid, printed or measured it; shares and counts of one are no such thing."""
-    plain = not leaf.unit or leaf.unit.startswith("1/")
+    """Whether somebody weighed, paid, printed or measured it; shares and counts are no such thing."""
+    plain = not leaf.unit or leaf.unit.startswith("1/") or leaf.unit in _COUNTS
     return bool(leaf.name) and not plain and leaf.source not in _NOT_INPUTS
 
 
@@ -106,6 +109,11 @@ def _at(figure: Figure, leaf: Figure, value: Decimal) -> Decimal:
         return Decimal("Infinity")
 
 
-def _widest(effects: Sequence[Effect], top: int) -> tuple[Effect, ...]:
-    moving = [effect for effect in effects if effect.width]
+def _widest(figure: Figure, effects: Sequence[Effect], top: int) -> tuple[Effect, ...]:
+    """Effects that can be seen at the digits shown, widest first."""
+    moving = [
+        effect
+        for effect in effects
+        if shown_number(effect.at_low, figure.unit) != shown_number(effect.at_high, figure.unit)
+    ]
     return tuple(sorted(moving, key=lambda effect: -effect.width)[:top])

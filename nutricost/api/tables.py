@@ -99,7 +99,7 @@ def comparison_rows(comparison: Comparison) -> Table:
         unit = f" [{heading.unit}]" if heading.unit else ""
         columns.append(Column(f"{heading.title}{unit}", "value", heading.unit, heading.key))
         columns += [
-            Column(f"{heading.title}, {end}{unit}", end, heading.unit, heading.key)  # type: ignore[arg-type]
+            Column(f"{heading.title}, {end}{unit}", end, heading.unit, heading.key)
             for end in ("low", "high")
         ]
     columns.append(Column("notes", "text"))

@@ -6,6 +6,7 @@ import difflib
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Context, Decimal
 from typing import Any
 
 from nutricost.api.comparing import compare_offers
@@ -15,6 +16,7 @@ from nutricost.domain.quantities import Figure
 from nutricost.domain.quantities.display import shown_range
 from nutricost.errors import InputError
 
+_SEVEN_DIGITS = Context(prec=7, rounding=ROUND_HALF_EVEN)
 _STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
 
 
@@ -113,9 +115,7 @@ def _step(figure: Figure, share: str | None, depth: int | None, seen: dict[int, 
         value = f"not known: {figure.why}"
     else:
         spread = shown_range(figure)
-        value = f"{figure.value.normalize():.7g} {figure.shown_unit}".rstrip() + (
-            f"  ({spread})" if spread else ""
-        )
+        value = f"{_plain(figure.value)} {figure.shown_unit}".rstrip() + (f"  ({spread})" if spread else "")
     formula = figure.formula or (_FORMULAS.get(figure.operation, "") if figure.parts else "")
     repeated = id(figure) in seen and bool(figure.parts)
     number = seen.setdefault(id(figure), len(seen) + 1)
@@ -125,6 +125,13 @@ def _step(figure: Figure, share: str | None, depth: int | None, seen: dict[int, 
         parts = tuple(_step(part, _share(figure, part), below, seen) for part in figure.parts)
     notes = tuple(text for text in (share, formula, figure.source) if text)
     return Step(number, figure.name or figure.operation, value, notes, repeated, parts)
+
+
+def _plain(value: Decimal) -> str:
+    """Seven digits without an exponent."""
+    if not value.is_finite():
+        return "no limit"
+    return f"{_SEVEN_DIGITS.plus(value).normalize():f}"
 
 
 def trace_lines(figure: Figure, depth: int | None = None) -> list[str]:

@@ -47,7 +47,7 @@ def command(batch: str, form: str, overrides: tuple[str, ...], as_json: bool) ->
     elif form == "text":
         print_card(card)
     else:
-        from nutricost.faces.cli.exporting import card_document
+        from nutricost.faces.exports import card_document
 
         click.echo(card_document(card, form))
 

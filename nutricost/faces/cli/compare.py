@@ -19,12 +19,17 @@ from nutricost.faces.cli.output import json_option, note, print_heading, print_j
     "--basis", type=click.Choice(list(BASES)), default="serving", show_default=True, help="Equal terms."
 )
 @click.option(
-    "--export", "exports", multiple=True, metavar="FILE", help="Also write .csv .xlsx .md .html .parquet .pdf"
+    "--export",
+    "exports",
+    multiple=True,
+    metavar="FILE",
+    help="Also write .csv .xlsx .md .html .parquet .pdf, or .svg .png of the picture.",
 )
 @click.option(
     "--set", "overrides", multiple=True, metavar="KEY=VALUE", help="What if: change a key of every batch."
 )
 @click.option("--sensitivity", is_flag=True, help="Show which inputs move the answer most.")
+@click.option("--plot", metavar="FILE", help="Draw that for the first batch (.svg or .png).")
 @json_option
 def command(
     batches: tuple[str, ...],
@@ -33,6 +38,7 @@ def command(
     exports: tuple[str, ...],
     overrides: tuple[str, ...],
     sensitivity: bool,
+    plot: str | None,
     as_json: bool,
 ) -> None:
     """Compare home batches with commercial pouches on equal terms."""
@@ -45,8 +51,17 @@ def command(
         print_comparison(comparison)
     if sensitivity and not as_json:
         _print_sensitivity(comparison)
+    if plot is not None:
+        from nutricost.api.sensitivity import energy_per_money
+        from nutricost.api.sensitivity import sensitivity as sensitivity_of
+        from nutricost.faces.exports.pictures import sensitivity_picture, write_picture
+
+        offer = comparison.offers[0]
+        found = sensitivity_of(energy_per_money(offer))
+        write_picture(sensitivity_picture(found, offer.name, f"kcal per {comparison.currency}"), plot)
+        note(f"wrote {plot}")
     for path in exports:
-        from nutricost.faces.cli.exporting import export_comparison
+        from nutricost.faces.exports import export_comparison
 
         export_comparison(comparison, path)
         note(f"wrote {path}")
@@ -101,11 +116,20 @@ def _by_pair(statements: Any) -> list[str]:
 
 
 def _print_sensitivity(comparison: Any) -> None:
-    from nutricost.api.sensitivity import sensitivity_rows
+    from nutricost.api.sensitivity import energy_per_money, sensitivity
 
+    what = f"kcal per {comparison.currency}"
     for offer in comparison.offers:
-        if offer.kind == "home":
-            rows = sensitivity_rows(offer)
-            if rows:
-                print_heading(f"What moves kcal per {comparison.currency} of {offer.name} most")
-                print_table(["input", "its range", f"kcal per {comparison.currency}"], rows, left=1)
+        if offer.kind != "home":
+            continue
+        found = sensitivity(energy_per_money(offer))
+        if not found.figure.is_known:
+            note(f"{offer.name}: {what} is not known ({found.figure.why})")
+            continue
+        for title, effects in (
+            (f"What moves {what} of {offer.name} most, by what is not known of it", found.by_range),
+            ("What it would do if an exact input were 10 % lower or higher", found.if_ten_percent_off),
+        ):
+            if effects:
+                print_heading(title)
+                print_table(["input", "from, to", what], found.rows(effects), wrap=(0, 1))

@@ -39,7 +39,7 @@ def command(
 
     traced = trace_file(batch, figure, pouches, basis, overrides)
     if html_path is not None:
-        from nutricost.faces.cli.exporting import write_trace_page
+        from nutricost.faces.exports import write_trace_page
 
         write_trace_page(traced, figure, html_path)
         note(f"wrote {html_path}")
