@@ -43,7 +43,7 @@ LINKS = frozenset("and or with in of from the a for to w by as at not on incl in
 FREE = frozenset(
     "fresh plain regular enriched all commercial variety class average year round ready serve eat table household "
     "mature seed common generic usda commodity nfs unspecified species mixed broiler fryer separable lean fat grade "
-    "trimmed choice select meat only area pack retail cut composite salad cooking original style whole ripe red "
+    "trimmed meat only area pack retail cut composite salad cooking original style whole ripe red "
     "source wild farmed solid include domestic fluid cultured english double acting straight phosphate dietary "
     "purchased prepackaged commercially salted bulb lower portion root table 80 3.25 milkfat type drained liquid "
     "refrigerated processing stick composite hard".split()

@@ -25,6 +25,7 @@ from nutricost.domain.foods.typical import (
     PIECES,
     decimals,
     typical,
+    CUPS,
 )
 
 
@@ -82,7 +83,7 @@ _NOT_PIECES = frozenset(
     "package can jar container box bag bottle packet pouch serving cup nlea unit recipe order carton oz yield".split()
 )
 _WHOLE = frozenset("whole bonein unpeeled unshelled shell skinon inshell".split())
-_FLUIDS = frozenset("milk broth stock juice wine beer water soda cola beverage evaporated buttermilk".split())
+_FLUID_HEADS = frozenset("juice nectar beverage water wine beer cream buttermilk soymilk".split())
 
 
 def _scaled(amount: Amount, each: _Range) -> _Range:
@@ -125,6 +126,8 @@ def _volume_fit(measure: HouseholdMeasure, words: frozenset[str], unit: str) -> 
     told = measure.words - {"cup", "tbsp", "tsp", "tablespoon", "teaspoon", "fl", "oz", "or", "and", "of", "serving", "nlea"}
     fit += 0.8 * len(told & words)
     fit -= 0.15 * len(told - words - frozenset().union(*_FORMS))
+    if "whipped" in told - words or "sifted" in told - words:
+        fit -= 1.5
     if "packed" in told and not words & {"unpacked", "loosely"}:
         fit += 0.5
     if "unpacked" in told or {"not", "packed"} <= told:
@@ -139,6 +142,11 @@ def _volume_fit(measure: HouseholdMeasure, words: frozenset[str], unit: str) -> 
 def _density(line: IngredientLine, food: Food | None, relatives: Sequence[Food], unit: str) -> tuple[_Range, str, bool] | None:
     """Grams a millilitre: the row's own, a near row's, the group's."""
     words = _line_words(line)
+    usual = None if food is None else typical(CUPS, words | frozenset(words_of(food.description)), "cup")
+    if usual is not None:
+        cup = MILLILITERS["cup"]
+        span = (usual.low / cup, usual.usual / cup, usual.high / cup)
+        return span, f"a cup so cut weighs {usual.low} to {usual.high} g", True
     for number, row in enumerate([food, *relatives] if food is not None else relatives):
         if row is None:
             continue
@@ -252,13 +260,26 @@ def _result(line: IngredientLine, span: _Range, how: str, estimated: bool = Fals
     return GramsResult(low, value, high, how, "", estimated)
 
 
+def _is_fluid(food: Food) -> bool:
+    """Whether a package of this food is sold by fluid ounces: drinks, juices, milk, cream and broth."""
+    parts = food.description.lower().split(",")
+    first = words_of(parts[0])
+    if food.group == "Beverages" and not set(words_of(food.description)) & {"powder", "mix", "dry"}:
+        return True
+    if first[:1] in (["milk"], ["cream"]) and not set(words_of(food.description)) & {"dry", "dried", "condensed", "sour"}:
+        return True
+    if first[:1] == ["soup"]:
+        second = words_of(parts[1]) if len(parts) > 1 else []
+        return bool(set(second) & {"broth", "stock"}) and "condensed" not in food.description
+    return bool(first) and first[-1] in _FLUID_HEADS
+
+
 def _of_measure(measure: Measure, line: IngredientLine, food: Food | None, relatives: Sequence[Food]) -> tuple[_Range, str, bool] | None:
     """Grams of one package or of a second measure."""
     unit, amount = measure.unit.name, measure.amount
     if unit in GRAMS:
         if unit == "oz" and food is not None and line.unit is not None and line.unit.kind == "container":
-            words = frozenset(words_of(food.description))
-            if words & _FLUIDS and not words & {"condensed", "powder", "dry", "dried", "coconut", "cheese"} and food.group != "Sweets":
+            if _is_fluid(food):
                 density = _density(line, food, relatives, "fl oz")
                 if density is not None and not density[2]:
                     ml = MILLILITERS["fl oz"]

@@ -82,13 +82,13 @@ class _Quantity:
 @dataclass(slots=True)
 class _Draft:
     quantity: _Quantity
-    words: list[str] = field(default_factory=list)
     more: list[tuple[str, ...]] = field(default_factory=list)
     states: set[str] = field(default_factory=set)
     preparation: list[str] = field(default_factory=list)
     removed: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     total: Measure | None = None
+    has_food: bool = False
 
 
 def _text(tokens: Sequence[Token], at: int) -> str:
@@ -339,6 +339,9 @@ def _read_part(draft: _Draft, words: list[str]) -> None:
     if words[0] in PREPARATION:
         draft.preparation.append(" ".join(words))
         return
+    if draft.has_food and len(words) <= 4 and words[-1] in PREPARATION and words[-1] not in STATES:
+        draft.preparation.append(" ".join(words))
+        return
     content = [w for w in words if w not in STATES and w not in PREPARATION and w not in FILLERS]
     if content or words == ["ground"]:
         draft.more.append(tuple(words))
@@ -440,6 +443,7 @@ def read_line(text: str) -> IngredientLine:
         words = words[1:]
     words = _cut(_taken(draft, words), draft.notes)
     words, alternatives = _alternatives(words)
+    draft.has_food = bool(words)
     for part in parts[1:]:
         _read_part(draft, _taken(draft, _cut(_word_stems(part), draft.notes)))
     if not words and draft.more:

@@ -21,7 +21,7 @@ MATCHED_FROM = 0.75
 UNSURE_FROM = 0.06
 """Confidence under which nothing is offered as the food."""
 CANDIDATES = 5
-_LOOKED_AT = 120
+_LOOKED_AT = 160
 
 
 class FoodIndex(Protocol):
@@ -102,9 +102,7 @@ def _rank(query: Query, index: FoodIndex, limit: int) -> list[Scored]:
     if not found:
         return []
     pairs = [(weight, -row) for row, weight in found.items() if index.allows(row)]
-    if len(pairs) > _LOOKED_AT:
-        bar = heapq.nlargest(_LOOKED_AT, pairs)[-1][0] - 1e-9
-        pairs = [pair for pair in pairs if pair[0] >= bar][: 4 * _LOOKED_AT]
+    pairs = heapq.nlargest(_LOOKED_AT, pairs)
     scored: list[Scored] = []
     for _, negative in pairs:
         words, places, states, penalty, source = index.row(-negative)

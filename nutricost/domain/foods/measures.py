@@ -132,7 +132,7 @@ SIZES = {
 }  # fmt: skip
 """Size words as they stand before a count, and what the tables call them."""
 
-FILLED = frozenset("heaping heaped rounded level scant generous packed lightly firmly good large small big full".split())
+FILLED = frozenset("heaping heaped rounded level scant generous packed lightly firmly good large small big full thumb sized size".split())
 """Words before a measure that say how well it is filled; they don't change the measure."""
 
 

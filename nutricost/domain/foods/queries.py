@@ -35,16 +35,13 @@ class Query:
     head: str = ""
 
 
-_DISHES = frozenset("stew soup casserole lasagna pizza chili curry pie salad sandwich burrito".split())
-
-
 def _read_words(query: Query, words: tuple[str, ...], vocabulary: Vocabulary, table: Mapping[str, int], speller: Speller,
                 weight: float) -> None:  # fmt: skip
     """Takes one part of a line into the query."""
     spelt: list[str] = []
     for word in words:
         plain = word in PREPARATION or word in FILLERS or word in STATES or word in vocabulary.known
-        if plain or word in table or word in vocabulary.not_food or word[0].isdigit():
+        if plain or word in table or word[0].isdigit():
             spelt.append(word)
             continue
         better = speller(word)
@@ -56,12 +53,14 @@ def _read_words(query: Query, words: tuple[str, ...], vocabulary: Vocabulary, ta
     words = vocabulary.rewritten(spelt)
     at = 0
     while at < len(words):
-        entry = vocabulary.entry_at(words, at)
-        if entry is not None and not _better_later(words, at, entry, vocabulary):
-            _take_entry(query, entry, weight)
-            at += len(entry.phrase)
-            query.head = entry.phrase[-1]
-            continue
+        entry = _entry_at(query, words, at, vocabulary)
+        if entry is not None:
+            length = len(entry.phrase) - (entry.phrase[0] != words[at])
+            if not _better_later(words, at, length, vocabulary):
+                _take_entry(query, entry, weight)
+                at += length
+                query.head = entry.phrase[-1]
+                continue
         word = words[at]
         at += 1
         query.told.add(word)
@@ -69,8 +68,6 @@ def _read_words(query: Query, words: tuple[str, ...], vocabulary: Vocabulary, ta
             query.states.add(STATES[word])
             if word in table and word not in ("dry", "fresh", "leftover"):
                 query.wants.setdefault(word, 0.3)
-        elif word in vocabulary.not_food:
-            query.not_food = True
         elif word in PREPARATION or word in FILLERS or word[0].isdigit():
             if word in table:
                 query.wants.setdefault(word, 0.5)
@@ -81,35 +78,67 @@ def _read_words(query: Query, words: tuple[str, ...], vocabulary: Vocabulary, ta
             query.unknown.append(word)
 
 
-def _better_later(words: tuple[str, ...], at: int, entry: Entry, vocabulary: Vocabulary) -> bool:
-    """Whether a longer phrase starts inside this one ('brown rice flour': 'rice flour' over 'brown rice')."""
-    for later in range(at + 1, at + len(entry.phrase)):
+_TOLD_ELSEWHERE = (
+    "canned", "frozen", "dried", "freezedried", "roasted", "baked", "boiled", "steamed", "fried", "scrambled", "toasted",
+    "hardboiled", "cooked", "smoked", "pickled",
+)  # fmt: skip
+"""States that make another food of a word even where they stand elsewhere in the line ('corn, canned')."""
+
+
+def _entry_at(query: Query, words: tuple[str, ...], at: int, vocabulary: Vocabulary) -> Entry | None:
+    """The entry at `at`, or that of the same words after a state told elsewhere ('tin ... black beans')."""
+    entry = vocabulary.entry_at(words, at)
+    length = 0 if entry is None else len(entry.phrase)
+    for state in _TOLD_ELSEWHERE:
+        if state in query.states or state in query.soft_states:
+            if entry is not None and state in entry.phrase:
+                continue
+            turned = vocabulary.entry_at((state, *words[at:]), 0)
+            if turned is not None and len(turned.phrase) - 1 >= max(length, 1):
+                return turned
+    return entry
+
+
+def _better_later(words: tuple[str, ...], at: int, length: int, vocabulary: Vocabulary) -> bool:
+    """Whether a phrase as long starts inside this one and ends after it ('brown rice flour')."""
+    for later in range(at + 1, at + length):
         other = vocabulary.entry_at(words, later)
-        if other is not None and later + len(other.phrase) > at + len(entry.phrase):
-            if len(other.phrase) >= len(entry.phrase):
-                return True
+        if other is not None and len(other.phrase) >= length and later + len(other.phrase) > at + length:
+            return True
     return False
+
+
+_DEFAULT_STATES = frozenset({"raw", "fresh", "uncooked", "unprepared", "unheated"})
+"""State words of an entry that only tell the default, which the state of the line overrides."""
 
 
 def _take_entry(query: Query, entry: Entry, weight: float) -> None:
     query.entries.append(entry)
     query.told.update(entry.phrase)
+    if "notfood" in entry.states:
+        query.not_food = True
+        return
     if entry.fused:
         query.lone.append(entry.phrase)
         for word in entry.phrase:
             query.wants.setdefault(word, 0.3)
         return
     for word in entry.needs:
-        query.needs[word] = max(query.needs.get(word, 0.0), weight)
+        if word in _DEFAULT_STATES:
+            query.wants.setdefault(word, 0.5)
+        else:
+            query.needs[word] = max(query.needs.get(word, 0.0), weight)
     for word in entry.wants:
         query.wants[word] = max(query.wants.get(word, 0.0), 1.0)
     query.avoids.update(entry.avoids)
-    query.soft_states |= entry.states
+    query.soft_states |= entry.states or {STATES[word] for word in entry.phrase if word in STATES}
 
 
 def read_query(line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str, int], speller: Speller) -> Query:
     """The query of a line; `table` has the words of all descriptions as keys."""
-    query = Query()
+    query = Query(states=set(line.states))
+    if line.unit is not None and line.unit.name == "can":
+        query.soft_states.add("canned")
     words = line.words
     for part in line.more:
         # 'beef, ground' and 'onion, red' read the other way round where that makes a known phrase.
@@ -121,8 +150,8 @@ def read_query(line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str,
             _read_words(query, part, vocabulary, table, speller, 0.5)
     _read_words(query, words, vocabulary, table, speller, 1.0)
     query.avoids -= query.told
-    query.states |= line.part_states
-    query.states.discard("fresh") if query.states & {"frozen", "canned"} else None
+    if query.states & {"frozen", "canned", "dried"}:
+        query.states.discard("fresh")
     for preparation in line.preparation:
         for word in preparation.split():
             query.told.add(word)
@@ -130,8 +159,6 @@ def read_query(line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str,
                 query.wants.setdefault(word, 0.25)
     for removed in line.removed:
         query.told.add(removed)
-    if line.unit is not None and line.unit.name == "can":
-        query.soft_states.add("canned")
     if not query.needs and not query.lone and not query.unknown:
         # Only preparation or state words: they are all there is to go by.
         for word in line.words:

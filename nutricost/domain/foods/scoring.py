@@ -15,6 +15,8 @@ _AVOID = 0.5
 _EXTRA = {HEAD: 0.35, SECOND: 0.16, 2: 0.08, ASIDE: 0.005, CLASS: 0.0, STATE: 0.0, LINK: 0.0}
 _EXTRA_FREE = {HEAD: 0.03, SECOND: 0.015, 2: 0.008, ASIDE: 0.0, CLASS: 0.0, STATE: 0.0, LINK: 0.0}
 _HEAD_MISSED = 0.35
+_HEAD_HIT = 0.03
+_GRADES = frozenset({"choice", "select", "prime"})
 
 _FAMILIES = (
     frozenset({"grilled", "broiled"}),
@@ -139,8 +141,12 @@ def score_row(row: int, words: Sequence[str], places: Sequence[int], states: Set
         if place == HEAD:
             heads += 1
             head_hits += asked
+            if word in needs:
+                score += _HEAD_HIT
         if not asked:
-            if word in FREE or word[0].isdigit():
+            if word in _GRADES:
+                extra += 0.02
+            elif word in FREE or word[0].isdigit():
                 extra += _EXTRA_FREE[place]
             else:
                 extra += _EXTRA[place]

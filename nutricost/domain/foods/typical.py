@@ -23,6 +23,9 @@ ONE = ("",)
 
 PIECES = (
     # first fitting row wins; '' is a count without a unit
+    Typical(("pizza",), ("slice",), 90, 107, 130),
+    Typical(("pizza",), ONE, 600, 800, 1000),
+    Typical(("lasagna",), ("", "package"), 850, 1077, 1100),
     Typical(("chicken", "breast", "bonein"), ONE, 190, 250, 320),
     Typical(("chicken", "breast", "tender"), ONE, 40, 50, 60),
     Typical(("chicken", "tenderloin"), ONE, 35, 45, 60),
@@ -144,8 +147,6 @@ PIECES = (
     Typical(("cheese",), ("slice", ""), 18, 24, 30),
     Typical(("cheese", "cream"), ("block",), 225, 227, 230),
     Typical(("tortellini",), ("package",), 250, 270, 570),
-    Typical(("pizza",), ("slice",), 90, 107, 130),
-    Typical(("pizza",), ONE, 600, 800, 1000),
     Typical(("pasta",), ("sheet", ""), 15, 20, 25),
     Typical(("ice", "cream"), ("scoop",), 60, 66, 75),
     Typical(("fillet",), ONE, 115, 165, 220),
@@ -247,6 +248,27 @@ PACKAGES = (
     Typical((), ("jar",), 340, 450, 680),
     Typical((), ("bag",), 280, 400, 500),
     Typical((), ("package", "box"), 200, 300, 454),
+)
+
+CUPS = (
+    # a cup of a form that the row has no weight for, or a food without any
+    Typical(("almond", "slivered"), ("cup",), 100, 108, 118),
+    Typical(("almond", "flaked"), ("cup",), 80, 92, 100),
+    Typical(("almond", "sliced"), ("cup",), 80, 92, 100),
+    Typical(("almond", "ground"), ("cup",), 85, 96, 112),
+    Typical(("cheese", "mozzarella", "shredded"), ("cup",), 105, 112, 120),
+    Typical(("bacon", "cooked"), ("cup",), 70, 100, 125),
+    Typical(("chia",), ("cup",), 155, 165, 180),
+    Typical(("tahini",), ("cup",), 230, 240, 256),
+    Typical(("sesame", "seed", "kernel"), ("cup",), 140, 147, 152),
+    Typical(("cooked", "ground"), ("cup",), 110, 130, 160),
+    Typical(("sausage",), ("cup",), 110, 138, 160),
+    Typical(("chicken", "cooked", "meat"), ("cup",), 125, 140, 145),
+    Typical(("turkey", "cooked"), ("cup",), 125, 140, 145),
+    Typical(("beef", "cooked"), ("cup",), 115, 140, 165),
+    Typical(("pork", "cooked"), ("cup",), 115, 140, 165),
+    Typical(("ham",), ("cup",), 130, 140, 152),
+    Typical(("cheese", "shredded"), ("cup",), 95, 113, 120),
 )
 
 GROUP_DENSITY = {

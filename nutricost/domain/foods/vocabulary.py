@@ -33,14 +33,13 @@ class Entry:
 
 @dataclass(slots=True)
 class Vocabulary:
-    """Entries by phrase, words rewritten one by one, and words for things nobody eats.
+    """Entries by phrase, and words rewritten one by one.
 
     `packed` has one line of text an entry, as `pack` writes it; an entry is read when it is first met.
     """
 
     packed: Mapping[str, str]
     rewrites: Mapping[str, tuple[str, ...]]
-    not_food: frozenset[str]
     longest: int
     known: frozenset[str]
     _read: dict[str, Entry] = field(default_factory=dict)
@@ -79,17 +78,16 @@ def pack(vocabulary: Vocabulary) -> str:
     """The whole vocabulary as text, for keeping beside the index; `unpack` reads it in a few milliseconds."""
     entries = "\n".join(f"{phrase}={text}" for phrase, text in sorted(vocabulary.packed.items()))
     rewrites = "\n".join(f"{word}={' '.join(new)}" for word, new in sorted(vocabulary.rewrites.items()))
-    return "\f".join((entries, rewrites, " ".join(sorted(vocabulary.not_food)), " ".join(sorted(vocabulary.known))))
+    return "\f".join((entries, rewrites, " ".join(sorted(vocabulary.known))))
 
 
 def unpack(text: str) -> Vocabulary:
     """The vocabulary that `pack` wrote."""
-    entries, rewrites, not_food, known = text.split("\f")
+    entries, rewrites, known = text.split("\f")
     packed = dict(line.split("=", 1) for line in entries.split("\n"))
     return Vocabulary(
         packed,
         {word: tuple(new.split()) for word, new in (line.split("=", 1) for line in rewrites.split("\n"))},
-        frozenset(not_food.split()),
         max(phrase.count(" ") + 1 for phrase in packed),
         frozenset(known.split()),
     )
@@ -126,7 +124,7 @@ def read_vocabulary(
     foods: Mapping[str, str], words: Mapping[str, str], alone: Iterable[str], not_food: Iterable[str]
 ) -> Vocabulary:
     """The vocabulary from the tables of the synonym file: `foods` phrases (several between ' / ') to table
-    words, `words` to other words, `alone` foods that must not be taken apart, `not_food` things."""
+    words, `words` to other words, `alone` foods that must not be taken apart, `not_food` things nobody eats."""
     rewrites = {stem(old): tuple(table_words(new)) for old, new in words.items()}
     packed: dict[str, str] = {}
     known: set[str] = set(rewrites)
@@ -146,6 +144,7 @@ def read_vocabulary(
             add(phrase, value)
     for phrase in alone:
         add(phrase, "")
-    things = frozenset(word for thing in not_food for word in table_words(thing))
+    for phrase in not_food:
+        add(phrase, "@notfood")
     longest = max((phrase.count(" ") + 1 for phrase in packed), default=0)
-    return Vocabulary(packed, rewrites, things, longest, frozenset(known))
+    return Vocabulary(packed, rewrites, longest, frozenset(known))
