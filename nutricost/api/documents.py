@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Mapping, Sequence
 from functools import cache
-from pathlib import Path
 
 from nutricost.api.cards import Card, recipe_card
 from nutricost.api.comparing import Comparison, compare_offers, grocery_offer, offers_of
+from nutricost.api.inputs import input_of
 from nutricost.api.lines import resolve_lines
 from nutricost.domain.comparison import Offer, Ranked, RankMeasure, rank_offers, read_measure
 from nutricost.domain.documents import Batch, Pouch
-from nutricost.errors import DocumentError, InputError
+from nutricost.errors import DocumentError, InputError, Problem
 from nutricost.sources.documents import read_batch, read_pouches
 from nutricost.sources.documents.prices import read_prices
 from nutricost.sources.matching_engine import Matcher
@@ -24,16 +23,10 @@ def embedded_matcher() -> Matcher:
     return Matcher.open()
 
 
-def input_of(path: str) -> Path | tuple[str, str]:
-    """What a reader takes for a path; '-' is standard input."""
-    if path == "-":
-        return sys.stdin.read(), "standard input"
-    return Path(path)
-
-
 def read_batches(paths: Sequence[str], overrides: Sequence[str] = ()) -> list[Batch]:
     """Every batch document, all problems of all files in one DocumentError."""
-    batches, problems = [], []
+    batches: list[Batch] = []
+    problems: list[Problem] = []
     for path in paths:
         try:
             batches.append(read_batch(input_of(path), overrides))
@@ -46,7 +39,8 @@ def read_batches(paths: Sequence[str], overrides: Sequence[str] = ()) -> list[Ba
 
 def cards_of(batches: Sequence[Batch], remembered: Mapping[str, str] | None = None) -> list[Card]:
     """The card of every batch, all problems in one DocumentError."""
-    cards, problems = [], []
+    cards: list[Card] = []
+    problems: list[Problem] = []
     for batch in batches:
         try:
             cards.append(recipe_card(batch, matcher=embedded_matcher(), remembered=remembered))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from nutricost.api.documents import input_of
+from nutricost.api.inputs import input_of
 from nutricost.domain.foods.records import Food
 from nutricost.errors import DocumentError, InputError, Problem
 from nutricost.sources.documents.loading import load_bytes, source_name

@@ -18,6 +18,7 @@ from nutricost.api.decisions import alternative, chosen_pouches, deal_of, home_b
 from nutricost.api.documents import embedded_matcher
 from nutricost.api.foods import find_foods as _find_foods
 from nutricost.api.foods import match_lines as _match_lines
+from nutricost.api.lines import grams_figure
 from nutricost.api.planning import PlanReport, plan_documents
 from nutricost.api.tracing import figure_at, trace_view
 from nutricost.api.views import card_view, number
@@ -80,7 +81,7 @@ def match_lines(lines: Sequence[str], sources: Sequence[str] = ()) -> pd.DataFra
             "key": match.food.key if match.food else None,
             "description": match.food.description if match.food else None,
             "confidence": match.confidence,
-            **_columns("grams [g]", match.grams),
+            **_columns("grams [g]", grams_figure(match, "the line")),
         }
         for match in _match_lines(lines, sources)
     )

@@ -1,4 +1,8 @@
-"""pint at one door: reading typed quantities, and the algebra of units that guards every ratio."""
+"""pint at one door: reading typed quantities, and the algebra of units that guards every ratio.
+
+pint takes longer to start than everything else together, so its answers to the usual questions are kept
+in `unit_answers`; only a question that is not there wakes it. A test asks pint every one of them again.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +12,7 @@ from decimal import Decimal
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, Literal
 
+from nutricost.domain.quantities import unit_answers
 from nutricost.domain.quantities.numbers import dec
 from nutricost.domain.quantities.unit_definitions import CURRENCIES, DEFINITIONS, DISPLAY
 from nutricost.errors import InputError, UnitMismatch
@@ -102,6 +107,26 @@ def read_quantity(text: str, kind: Kind) -> Decimal:
 @lru_cache(maxsize=4096)
 def unit_factor(unit: str, into: str) -> Decimal:
     """What one `unit` is in `into`. Raises UnitMismatch where the dimensions differ."""
+    kept = unit_answers.FACTORS.get((unit, into))
+    return Decimal(kept) if kept is not None else ask_factor(unit, into)
+
+
+@lru_cache(maxsize=4096)
+def unit_product(left: str, right: str) -> str:
+    """The unit of a product, in canonical text."""
+    kept = unit_answers.PRODUCTS.get((left, right))
+    return kept if kept is not None else ask_product(left, right)
+
+
+@lru_cache(maxsize=4096)
+def unit_quotient(above: str, below: str) -> str:
+    """The unit of a quotient, in canonical text."""
+    kept = unit_answers.QUOTIENTS.get((above, below))
+    return kept if kept is not None else ask_quotient(above, below)
+
+
+def ask_factor(unit: str, into: str) -> Decimal:
+    """What pint says one `unit` is in `into`. Raises UnitMismatch where the dimensions differ."""
     import pint
 
     try:
@@ -111,7 +136,23 @@ def unit_factor(unit: str, into: str) -> Decimal:
     return Decimal(converted.magnitude).normalize()
 
 
-@lru_cache(maxsize=4096)
+def ask_product(left: str, right: str) -> str:
+    """What pint says the unit of a product is."""
+    if not left or not right:
+        return left or right
+    return _written(_parsed(left) * _parsed(right))
+
+
+def ask_quotient(above: str, below: str) -> str:
+    """What pint says the unit of a quotient is."""
+    if not below:
+        return above
+    if above == below:
+        return ""
+    return _written(_parsed(above) / _parsed(below)) if above else _written(1 / _parsed(below))
+
+
+@cache
 def _parsed(unit: str) -> Any:
     import pint
 
@@ -131,24 +172,6 @@ def _written(unit: Any) -> str:
 
 def _power(name: str, power: Any) -> str:
     return name if power == 1 else f"{name}**{power}"
-
-
-@lru_cache(maxsize=4096)
-def unit_product(left: str, right: str) -> str:
-    """The unit of a product, in canonical text."""
-    if not left or not right:
-        return left or right
-    return _written(_parsed(left) * _parsed(right))
-
-
-@lru_cache(maxsize=4096)
-def unit_quotient(above: str, below: str) -> str:
-    """The unit of a quotient, in canonical text."""
-    if not below:
-        return above
-    if above == below:
-        return ""
-    return _written(_parsed(above or "1") / _parsed(below)) if above else _written(1 / _parsed(below))
 
 
 def display_unit(unit: str) -> str:
