@@ -10,7 +10,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from nutricost.api.book import changing, currency_of, figure, money, reading
-from nutricost.domain.quantities import read_quantity
+from nutricost.domain.quantities import read_money, read_quantity
 from nutricost.domain.quantities.units import Kind
 from nutricost.domain.tariff import TariffBand, cheapest_start_hour, costs_by_start_hour
 from nutricost.domain.waiting import TrayEntry, trays_of
@@ -56,7 +56,7 @@ class CycleCosts:
 
 
 def quantity(text: str, kind: Kind, what: str) -> Decimal:
-    """A quantity as typed, in the base unit of its kind; a bare number for hours and kWh. Raises InputError."""
+    """A quantity as typed, in its base unit; hours and kWh may be bare numbers. Raises InputError."""
     try:
         if kind in ("time", "energy") and text.strip().replace(".", "", 1).isdecimal():
             return figure(text, what)
@@ -171,14 +171,16 @@ def finish_load(
             raise InputError(f"dry weight: {pair!r} (accepted: BATCH=WEIGHT, such as 'corn=480 g')")
         dry[batch] = quantity(weight, "mass", f"dry weight of {batch}")
     with changing(path) as book:
+        currencies = {one.id: one.currency for one in load.list_cycles(book)}
+        currency = currencies.get(cycle, currency_of(book))
         return load.finish_cycle(
             book,
             cycle,
             finished_on=finished_on,
             hours=quantity(hours, "time", "hours") if hours else None,
             energy_kwh=quantity(energy, "energy", "energy") if energy else None,
-            price_per_kwh=money(book, price_per_kwh, "price per kWh")[0] if price_per_kwh else None,
-            cost=money(book, cost, "cost")[0] if cost else None,
+            price_per_kwh=read_money(price_per_kwh, currency) if price_per_kwh else None,
+            cost=read_money(cost, currency) if cost else None,
             dry_weight_g=dry,
         )
 
