@@ -14,11 +14,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from nutricost.api.cards import Card, recipe_card
-from nutricost.api.documents import embedded_matcher
-from nutricost.domain.payback.ledger import Meal
-from nutricost.domain.quantities import Figure, check_currency, read_money, read_number
-from nutricost.errors import DocumentError, InputError, Problem, UnitMismatch
+from nutricost.domain.quantities import check_currency, read_money, read_number
+from nutricost.errors import InputError, Problem, UnitMismatch
 from nutricost.sources.documents import read_batch
 from nutricost.store import batches, care, exporting, matches, purchases
 from nutricost.store import shelf as shelves
@@ -193,41 +190,6 @@ def shelf_view(left: list[shelves.OnShelf]) -> list[dict[str, Any]]:
     ]
 
 
-def pack(
-    path: Path | None,
-    batch: str,
-    *,
-    packed_on: date,
-    best_by: date | None = None,
-    bags: int | None = None,
-    servings: str | None = None,
-) -> shelves.ShelfLot:
-    """The lot of a batch, now on the shelf; servings, bags and calories from its document unless given.
-
-    Raises InputError where the document does not say how many bags.
-    """
-    with changing(path) as book:
-        stored = batches.load_batch(book, batch)
-        card = _card(stored)
-        packing = card.batch.packing
-        if bags is None and packing is not None and packing.bags is not None:
-            bags = int(packing.bags.must())
-        if bags is None:
-            raise InputError(
-                f"batch {batch!r} does not say how many bags (accepted: bags in [packing], or --bags)"
-            )
-        portions = figure(servings, "servings") if servings else card.content.servings.must()
-        energy = card.per_serving["energy"].value
-        lot = shelves.ShelfLot(
-            stored.title, packed_on, bags, portions, batch, best_by, energy and energy.quantize(COST_STEP)
-        )
-        return dataclasses.replace(lot, id=shelves.store_bags(book, lot))
-
-
-def _card(stored: batches.StoredBatch) -> Card:
-    return recipe_card(read_batch((stored.text, stored.name)), matcher=embedded_matcher())
-
-
 def eat(
     path: Path | None,
     what: str,
@@ -295,51 +257,6 @@ def _pouch_cost(book: Book, name: str, servings: Decimal, currency: str) -> tupl
     except InputError:
         return None, pouch.currency
     return (pouch.price * servings / printed).quantize(COST_STEP), pouch.currency
-
-
-def eaten_meals(path: Path | None) -> list[Meal]:
-    """What was eaten, as the ledger of the payback reads it; lost servings cost and replace nothing."""
-    with reading(path) as book:
-        lots = {one.lot.id: one.lot for one in shelves.on_shelf(book, all_lots=True)}
-        events = shelves.list_eaten(book)
-        stored = {one.name: one for one in batches.list_batches(book)}
-    costs: dict[str, Figure] = {}
-    meals = []
-    for event in events:
-        lot = lots[event.lot]
-        if lot.batch and lot.batch not in costs:
-            costs[lot.batch] = _serving_cost(stored[lot.batch])
-        per_serving = costs.get(lot.batch or "") or Figure.unknown(
-            f"{event.currency}/serving", "the lot names no batch", f"cost of {lot.name}"
-        )
-        servings = Figure.exact(event.servings, "serving", f"servings of {lot.name}", source="the book")
-        meals.append(
-            Meal(
-                event.eaten_on, lot.name, servings, servings * per_serving, _in_words(event), _replaced(event)
-            )
-        )
-    return meals
-
-
-def _serving_cost(stored: batches.StoredBatch) -> Figure:
-    try:
-        return _card(stored).per_serving["cost"]
-    except DocumentError as error:
-        return Figure.unknown(f"{stored.currency}/serving", str(error.problems[0]), f"cost of {stored.title}")
-
-
-def _in_words(event: shelves.Eaten) -> str:
-    return event.replaced_name or {"pouch": "a pouch", "meal": "a bought meal"}.get(
-        event.replaced, event.replaced
-    )
-
-
-def _replaced(event: shelves.Eaten) -> Figure:
-    if event.replaced in ("nothing", "lost"):
-        return Figure.exact(0, event.currency, "replaced nothing", source="the book")
-    if event.replaced_cost is None:
-        return Figure.unknown(event.currency, "what it replaced has no cost in the book", _in_words(event))
-    return Figure.exact(event.replaced_cost, event.currency, _in_words(event), source="the book")
 
 
 # -- confirmed matches ----------------------------------------------------------------------------

@@ -265,7 +265,8 @@ def pack_command(
     batch: str, bags: int | None, servings: str | None, best_by: date | None, on: date, as_json: bool
 ) -> None:
     """Put the bags of BATCH on the shelf, with its servings and calories."""
-    from nutricost.api.book import pack, view
+    from nutricost.api.book import view
+    from nutricost.api.book_meals import pack
 
     lot = pack(book_path(), batch, packed_on=on, best_by=best_by, bags=bags, servings=servings)
     if as_json:
