@@ -6,12 +6,14 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
+from typing import Protocol
 
 from nutricost.domain.foods.amounts import Amount
 from nutricost.domain.foods.grams import GramsResult, line_grams
 from nutricost.domain.foods.lines import IngredientLine, read_line
-from nutricost.domain.foods.matching import MatchResult, Status, food_key, match_line
+from nutricost.domain.foods.matching import FoodIndex, MatchResult, Status, food_key, match_line
 from nutricost.domain.foods.records import Food
+from nutricost.domain.foods.vocabulary import Vocabulary
 from nutricost.sources.embedded import EmbeddedTable
 from nutricost.sources.food_index import EmbeddedIndex
 
@@ -41,10 +43,32 @@ class LineMatch:
     unit: str | None
 
 
-class Matcher:
-    """Matches lines and searches names in the embedded table. Make one with `Matcher.open`."""
+class MatchTable(Protocol):
+    """What matching needs of a table: foods by key and by row id."""
 
-    def __init__(self, table: EmbeddedTable, index: EmbeddedIndex) -> None:
+    def food(self, key: str) -> Food:
+        """The food with this key; raises UnknownFood."""
+        ...
+
+    def foods_at(self, ids: Sequence[int]) -> list[Food]:
+        """The foods with these row ids, in the given order."""
+        ...
+
+
+class MatchIndex(FoodIndex, Protocol):
+    """What matching needs of an index: rows by words, the synonyms, and the row ids of the table."""
+
+    vocabulary: Vocabulary
+
+    def food_id(self, row: int) -> int:
+        """The table's id of a row."""
+        ...
+
+
+class Matcher:
+    """Matches lines and searches names in one table. `Matcher.open` makes one for the embedded table."""
+
+    def __init__(self, table: MatchTable, index: MatchIndex) -> None:
         self.table = table
         self._index = index
         self._vocabulary = index.vocabulary
@@ -72,7 +96,7 @@ class Matcher:
         line = read_line(text)
         phrase = food_key(line, self._vocabulary, self._index.table_words, self._spell)
         chosen = pinned_food or (remembered or {}).get(phrase)
-        result = match_line(line, self._index, self._vocabulary, self._spell)
+        result = match_line(line, self._index_for(line), self._vocabulary, self._spell)
         candidates = self._candidates(result)
         status, sure = result.status, result.confidence
         if chosen is not None:
@@ -96,8 +120,13 @@ class Matcher:
 
     def search(self, text: str, limit: int = 10) -> list[Candidate]:
         """Foods whose names answer a query best, for `find`; the query need not be a line."""
-        result = match_line(read_line(text), self._index, self._vocabulary, self._spell, limit)
+        line = read_line(text)
+        result = match_line(line, self._index_for(line), self._vocabulary, self._spell, limit)
         return list(self._candidates(result))
+
+    def _index_for(self, line: IngredientLine) -> FoodIndex:
+        """The index that scores a line; a table of millions of rows narrows it first."""
+        return self._index
 
     def _candidates(self, result: MatchResult) -> tuple[Candidate, ...]:
         if not result.candidates:
