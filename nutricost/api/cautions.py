@@ -25,9 +25,9 @@ def batch_facts(batch: Batch, lines: Sequence[ResolvedLine], content: BatchConte
         foods=tuple(_food_fact(batch, line) for line in lines),
         cooked=was_cooked(batch),
         leftover_age_days=batch.leftover_age_days,
-        fat_fraction_of_solids=_fat_fraction(content),
+        fat_fraction_of_solids=fat_fraction_of_solids(content),
         residual_moisture=content.residual_moisture,
-        oxygen_free=batch.packing is not None and batch.packing.absorber_price is not None,
+        oxygen_free=is_oxygen_free(batch),
         has_date_labels=any(line.recipe_line.usual_cost is not None for line in lines),
     )
 
@@ -51,7 +51,18 @@ def _food_fact(batch: Batch, line: ResolvedLine) -> FoodFact:
     )
 
 
-def _fat_fraction(content: BatchContent) -> Decimal | None:
+def is_oxygen_free(batch: Batch) -> bool:
+    """Whether the batch is packed with oxygen absorbers: their number, or their price, is written."""
+    packing = batch.packing
+    if packing is None:
+        return False
+    if packing.absorbers is not None:
+        return packing.absorbers.high > 0
+    return packing.absorber_price is not None
+
+
+def fat_fraction_of_solids(content: BatchContent) -> Decimal | None:
+    """Fat as a share of the solids, None where either is not known. [fraction]"""
     fat, solids = content.nutrients["fat"], content.solids
     if fat.value is None or solids.value is None or solids.value <= 0:
         return None

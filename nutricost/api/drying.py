@@ -1,38 +1,38 @@
-"""Is it dry, will it dry well, and how hot the mixture gets: what drying needs beyond the card."""
+"""Is it dry: what the weighings of a batch tell."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
-from nutricost.api.cards import Card
-from nutricost.api.cautions import was_cooked
 from nutricost.api.documents import cards_of, read_batches
+from nutricost.api.drying_details import advice_view, batch_advice
 from nutricost.domain.documents import Drying
-from nutricost.domain.drying.composition import Advice, Composition, drying_advice, layer_thickness
-from nutricost.domain.drying.dryness import DrynessVerdict, judge
-from nutricost.domain.drying.reheating import Reheating, reheating
-from nutricost.domain.quantities import Figure
-from nutricost.errors import DocumentError, Problem
-
-_DENSITY = Figure.between(
-    Decimal("0.9"),
-    Decimal("1.1"),
-    "g/mL",
-    "density of the food",
-    source="cooked food, assumed",
-    standing="assumed",
+from nutricost.domain.drying.composition import Advice
+from nutricost.domain.drying.dryness import (
+    OXYGEN_FREE_MOISTURE,
+    DrynessVerdict,
+    judge,
+    moisture_against_limit,
+    step_as_typed_g,
 )
+from nutricost.domain.quantities import Figure
+from nutricost.errors import DocumentError, InputError, Problem
 
 
 @dataclass(frozen=True, slots=True)
 class DryingReport:
-    """The judgement of a batch's weighings with what else drying tells of it."""
+    """The judgement of a batch's weighings with what else drying tells of it.
+
+    `scale_step` [g]: as given, else as the typed weights tell; None where neither does. `water_left` [g]
+    by the last weighing, None where the solids are not known.
+    """
 
     title: str
     verdict: DrynessVerdict
+    scale_step: Figure | None
+    water_left: Figure | None
     advice: tuple[Advice, ...]
 
     def view(self) -> dict[str, Any]:
@@ -45,22 +45,26 @@ class DryingReport:
             "further_hours": verdict.further_hours,
             "hours_are": verdict.hours_are or None,
             "residual_moisture": verdict.moisture,
+            "water_left": self.water_left,
+            "if_packed_now": self.if_packed_now,
+            "scale_step": self.scale_step,
             "advice": [advice_view(advice) for advice in self.advice],
             "warnings": list(verdict.warnings),
         }
 
+    @property
+    def if_packed_now(self) -> dict[str, Any] | None:
+        """What leaving the water in would do: the moisture against the limit of oxygen-free packing."""
+        moisture = self.verdict.moisture
+        if moisture is None or not moisture.is_known:
+            return None
+        state, text = moisture_against_limit(moisture)
+        return {"limit": OXYGEN_FREE_MOISTURE, "state": state, "text": text}
 
-def advice_view(advice: Advice) -> dict[str, str]:
-    """The public form of one piece of advice."""
-    return {
-        "code": advice.code,
-        "text": advice.text,
-        "what_to_do": advice.what_to_do,
-        "standing": advice.standing,
-    }
 
-
-def judge_file(path: str, overrides: Sequence[str] = ()) -> DryingReport:
+def judge_file(
+    path: str, overrides: Sequence[str] = (), remembered: Mapping[str, str] | None = None
+) -> DryingReport:
     """Whether the batch is dry by its weighings. Raises DocumentError where it has none."""
     batch = read_batches([path], overrides)[0]
     drying = batch.drying or Drying()
@@ -74,36 +78,25 @@ def judge_file(path: str, overrides: Sequence[str] = ()) -> DryingReport:
                 )
             ]
         )
-    card = cards_of([batch])[0]
-    solids = card.content.solids
-    verdict = judge(drying.weighings, drying.scale_step, solids if solids.is_known else None)
-    return DryingReport(batch.title, verdict, batch_advice(card))
+    card = cards_of([batch], remembered)[0]
+    solids, step = card.content.loaded_solids, scale_step(drying)
+    try:
+        verdict = judge(drying.weighings, step, solids if solids.is_known else None)
+    except InputError as refused:
+        raise DocumentError([Problem(f"{batch.where}: drying.weighings", str(refused))]) from None
+    left = None
+    if verdict.moisture is not None and verdict.moisture.is_known:
+        left = (drying.weighings[-1].weight - solids).named("water left", formula="last weighing - solids")
+    return DryingReport(batch.title, verdict, step, left, batch_advice(card))
 
 
-def batch_advice(card: Card) -> tuple[Advice, ...]:
-    """Why this load dries slowly or keeps badly, and what to do about it."""
-    content, drying = card.content, card.batch.drying
-    water = (content.weight_wet - content.solids).named("water in the load")
-    layer = None
-    if drying is not None and drying.tray_area_cm2 is not None and drying.trays is not None:
-        a_tray = content.weight_wet / drying.trays * Figure.exact(1, "tray", "one tray")
-        area = Figure.exact(drying.tray_area_cm2, "cm**2", "area of a tray", source="drying.tray_area_cm2")
-        layer = layer_thickness(a_tray, area, _DENSITY)
-    load = Composition(
-        solids=content.solids,
-        water=water,
-        fat=content.nutrients["fat"],
-        sugar=content.nutrients["sugar"],
-        sodium=content.nutrients["sodium"],
-        layer=layer,
-    )
-    return tuple(drying_advice(load))
-
-
-def batch_reheating(card: Card) -> Reheating | None:
-    """How hot a serving gets with water at 95 C; None unless the food was cooked before drying."""
-    return reheating(
-        card.per_serving["water_to_add"] * Figure.exact(1, "serving", "one serving"),
-        card.per_serving["weight_dry"] * Figure.exact(1, "serving", "one serving"),
-        was_cooked(card.batch),
+def scale_step(drying: Drying) -> Figure | None:
+    """The scale's step as given, else one unit in the last place of the finest typed weighing. [g]"""
+    if drying.scale_step is not None:
+        return drying.scale_step
+    typed = step_as_typed_g([each.typed for each in drying.weighings])
+    if typed is None:
+        return None
+    return Figure.exact(
+        typed, "g", "step of the scale", source="last digit of the weighings as typed", standing="assumed"
     )

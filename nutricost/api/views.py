@@ -11,7 +11,16 @@ from decimal import ROUND_HALF_EVEN, Context, Decimal
 from typing import Any
 
 from nutricost.api.cards import Card
+from nutricost.api.drying_details import (
+    advice_view,
+    batch_advice,
+    boiling_view,
+    drying_details,
+    reheating_view,
+    rehydration_view,
+)
 from nutricost.api.lines import ResolvedLine, grams_figure
+from nutricost.api.packing import packing_report, packing_view
 from nutricost.domain.comparison import Offer, Ranked, RankMeasure, at_basis, measures
 from nutricost.domain.foods.records import NUTRIENTS, Food
 from nutricost.domain.quantities import Figure
@@ -122,11 +131,13 @@ def line_view(line: ResolvedLine) -> dict[str, Any]:
     view["cost"] = recipe_line.cost
     view["share_of_purchase"] = recipe_line.share
     view["nutrients"] = dict(recipe_line.content.nutrients)
+    view["water"] = recipe_line.content.water
+    view["solids"] = recipe_line.content.solids
     return view
 
 
-def card_view(card: Card) -> dict[str, Any]:
-    """The public form of a recipe card."""
+def card_view(card: Card, gas_per_litre: Figure | None = None) -> dict[str, Any]:
+    """The public form of a recipe card; `gas_per_litre` [g/L]: what the user's stove takes to boil water."""
     content, costs = card.content, card.costs
     view: dict[str, Any] = {
         "title": card.batch.title,
@@ -151,7 +162,13 @@ def card_view(card: Card) -> dict[str, Any]:
             "residual_moisture": content.residual_moisture,
             "minimum_energy": content.minimum_energy,
             "measured_energy": content.measured_energy,
+            **drying_details(card),
         },
+        "packing": packing_view(packing_report(card)),
+        "advice": [advice_view(advice) for advice in batch_advice(card)],
+        "reheating": reheating_view(card),
+        "rehydration": rehydration_view(card),
+        "boiling": boiling_view(card, gas_per_litre),
         "coverage": dict(content.coverage),
         "cautions": [caution_view(caution) for caution in card.cautions],
         "assumptions": list(card.assumptions),

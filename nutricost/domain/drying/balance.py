@@ -75,6 +75,11 @@ def with_scale_step(weight: Figure, step: Figure) -> Figure:
     return total([weight, half], weight.name, formula="as read, half a scale step either way")
 
 
+def as_weighed(weights: Sequence[Figure], step: Figure | None) -> Sequence[Figure]:
+    """Weighings with what the scale rounds off; as they are where its step is not known. [unit of weights]"""
+    return weights if step is None else [with_scale_step(weight, step) for weight in weights]
+
+
 def moisture_doubt_from_scale(dry: Figure, solids: Figure, step: Figure) -> Figure:
     """How far the residual moisture can be off because of the scale's step alone. [fraction]
 

@@ -95,7 +95,10 @@ def _forecast(points: Sequence[tuple[float, float]], water: Figure, unit: str, n
     if not water.is_known:
         return Figure.unknown(unit, water.why, name)
     line = fitted_line([x for x, _ in points], [y for _, y in points])
-    value, low, high = line.predicted(float(water.must()))
+    value = line.predicted(float(water.must()))[0]
+    # The band is narrowest at the mean and widens either way, so its ends lie at the ends of the load.
+    ends = [line.predicted(float(end)) for end in water.box]
+    low, high = min(end[1] for end in ends), max(end[2] for end in ends)
     if value <= 0:
         return Figure.unknown(unit, "the load lies too far from the cycles in the log", name)
     return Figure.between(

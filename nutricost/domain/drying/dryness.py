@@ -160,6 +160,21 @@ def _moisture_text(moisture: Figure) -> str:
     return f"By the solids of the recipe {range_text} moisture is left; {limit}."
 
 
+def moisture_against_limit(moisture: Figure) -> tuple[Literal["below", "above", "can't tell"], str]:
+    """Whether food packed with this moisture [fraction] stays under the limit of oxygen-free packing.
+
+    About 10 %: common guidance for dry-pack storage (second-hand). Never a claim of safety.
+    """
+    low, high = (_percent(max(end, Decimal(0))) for end in moisture.box)
+    told = f"Packed now, {low if low == high else f'{low} to {high}'} of it would be water"
+    if moisture.low > OXYGEN_FREE_MOISTURE:
+        return "above", f"{told}, above about 10 %: too moist to pack without oxygen."
+    if moisture.high > OXYGEN_FREE_MOISTURE:
+        return "can't tell", f"{told}; packing without oxygen asks for about 10 % or less."
+    shorter = "" if moisture.high <= DRY_ENOUGH_MOISTURE else ", yet above the usual 1 to 4 %"
+    return "below", f"{told}, under about 10 %{shorter}."
+
+
 def _further_hours(
     weighings: Sequence[Weighing], scale_step: Figure | None, solids: Figure | None
 ) -> tuple[Figure | None, Literal["", "at least", "estimate"]]:

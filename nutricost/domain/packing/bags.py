@@ -57,6 +57,12 @@ def bulk_volume(dry: Figure, bulk_density: Figure) -> Figure:
     return (dry.to("g") / bulk_density).named("bulk volume", formula="dry weight / bulk density")
 
 
+def bulk_volume_per_bag(bulk: Figure, bags: Figure) -> Figure:
+    """Room that the food takes in each of equally filled bags. [mL]"""
+    each = bulk.to("mL") / bags * Figure.exact(1, "bag", "one bag")
+    return each.named("bulk volume in a bag", formula="bulk volume / bags")
+
+
 def bags_needed(volume: Figure, usable_per_bag: Figure) -> Figure:
     """Whole bags that hold a volume. [bag] Both in mL; the usable volume of a bag, not its nominal one.
 

@@ -12,13 +12,13 @@ from decimal import Decimal
 
 from nutricost.domain.documents import Batch, Drying
 from nutricost.domain.drying.balance import (
+    as_weighed,
     assumed_residual_moisture,
-    drying_problems,
     dry_weight_from_solids,
+    drying_problems,
     residual_moisture_from_weights,
     solids_problem,
     water_removed,
-    with_scale_step,
 )
 from nutricost.domain.drying.dryness import weighing_problems
 from nutricost.domain.drying.thermodynamics import minimum_energy
@@ -82,6 +82,9 @@ def batch_content(batch: Batch, lines: Sequence[RecipeLine]) -> BatchContent:
     problem = _balance_problem(batch, loaded, dry)
     if problem:
         raise DocumentError([problem])
+    least, measured = minimum_energy(removed), _measured_energy(drying)
+    more += _energy_warning(measured, least)
+    more += [str(each) for each in weighing_problems(drying.weighings, where)]
     return BatchContent(
         servings=servings,
         scale=scale,
@@ -94,10 +97,10 @@ def batch_content(batch: Batch, lines: Sequence[RecipeLine]) -> BatchContent:
         dried=dry,
         water_removed=removed,
         residual_moisture=moisture,
-        minimum_energy=minimum_energy(removed),
-        measured_energy=_measured_energy(drying),
+        minimum_energy=least,
+        measured_energy=measured,
         coverage={key: _coverage(lines, key) for key in REPORTED},
-        warnings=(*warnings, *more, *(str(each) for each in weighing_problems(drying.weighings, where))),
+        warnings=(*warnings, *more),
     )
 
 
@@ -109,7 +112,8 @@ def _sum(lines: Sequence[RecipeLine], key: str) -> Figure:
 def _weights(batch: Batch, drying: Drying, lines: Sequence[RecipeLine]) -> tuple[Figure, Figure, list[str]]:
     """Cooked and loaded weight [g]: wet_weight, else cooking.weight, else the sum of the lines."""
     pot = total([line.content.weight for line in lines], "weight of all lines", unit="g")
-    loaded = total(_weighed(drying.wet_weight, drying), "weight loaded") if drying.wet_weight else None
+    weighed = as_weighed(drying.wet_weight, drying.scale_step)
+    loaded = total(weighed, "weight loaded") if weighed else None
     cooked = batch.cooked_weight or loaded or pot
     warnings = []
     if batch.cooked_weight is not None and pot.is_known and batch.cooked_weight.low > pot.high * 3:
@@ -118,12 +122,6 @@ def _weights(batch: Batch, drying: Drying, lines: Sequence[RecipeLine]) -> tuple
             f"lines ({pot.must():.0f} g); is a line missing, or water that was not listed?"
         )
     return cooked, loaded or cooked, warnings
-
-
-def _weighed(weights: Sequence[Figure], drying: Drying) -> Sequence[Figure]:
-    """Weighings with what the scale rounds off, where its step is given. [g]"""
-    step = drying.scale_step
-    return weights if step is None else [with_scale_step(weight, step) for weight in weights]
 
 
 def _scale(batch: Batch, cooked: Figure, loaded: Figure) -> Figure:
@@ -170,7 +168,7 @@ def _kept(batch: Batch) -> tuple[Figure, Figure]:
 def _dry_weight(batch: Batch, drying: Drying, solids: Figure) -> tuple[Figure, Figure, list[str]]:
     """Dry weight [g] and residual moisture [fraction]: measured where weighed, else from the solids."""
     if drying.dry_weight:
-        dry = total(_weighed(drying.dry_weight, drying), "weight dry, as weighed")
+        dry = total(as_weighed(drying.dry_weight, drying.scale_step), "weight dry, as weighed")
         problem = solids_problem(dry, solids, f"{batch.where}: drying.dry_weight")
         if problem:
             raise DocumentError([problem])
@@ -196,6 +194,16 @@ def _measured_energy(drying: Drying) -> Figure:
     return (drying.energy * tray_share(drying)).named(
         "electricity", formula="electricity of the cycle x share of trays"
     )
+
+
+def _energy_warning(measured: Figure, least: Figure) -> list[str]:
+    """Less electricity than the water takes as heat of sublimation: no resistance-heated machine does it."""
+    if not (measured.is_known and least.is_known) or measured.high >= least.low:
+        return []
+    return [
+        f"the electricity, {measured.must():.2f} kWh, is below the {least.must():.2f} kWh that the water "
+        "takes at least: check the meter, the weights and the trays of the cycle"
+    ]
 
 
 def tray_share(drying: Drying) -> Figure:
