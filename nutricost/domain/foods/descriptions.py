@@ -38,7 +38,7 @@ _FREE_CLASSES = frozenset(
 )  # fmt: skip
 """Classes that a line need not name."""
 
-LINKS = frozenset("and or with in of from the a for to w by as at not on incl include includes style type".split())
+LINKS = frozenset("and or with without in of from the a for to w by as at not on incl include includes style type".split())
 
 FREE = frozenset(
     "fresh plain regular enriched all commercial variety class average year round ready serve eat table household "
@@ -182,6 +182,10 @@ def read_description(description: str, group: str = "") -> DescriptionWords:
         if all(word in low for word in needed):
             penalty += cost
             told.append(" ".join(needed))
+    for before, after in zip(words, words[1:], strict=False):
+        if before == "with" and after == "salt":
+            penalty += 0.04
+            told.append("with salt")
     if _shouted(description) or group == "Restaurant Foods" and "restaurant" not in low:
         penalty += 0.8
         told.append("brand")

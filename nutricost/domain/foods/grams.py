@@ -139,6 +139,15 @@ def _volume_fit(measure: HouseholdMeasure, words: frozenset[str], unit: str) -> 
     return fit
 
 
+_FORM_WORDS = frozenset("butter oil milk flour powder sauce juice paste soup cream syrup dried canned flake chip".split())
+
+
+def _same_form(food: Food, other: Food) -> bool:
+    """Whether two rows are the same kind of thing, so that a cup of one weighs what a cup of the other does."""
+    first, second = set(words_of(food.description)), set(words_of(other.description))
+    return first & _FORM_WORDS == second & _FORM_WORDS and food.group == other.group
+
+
 def _density(line: IngredientLine, food: Food | None, relatives: Sequence[Food], unit: str) -> tuple[_Range, str, bool] | None:
     """Grams a millilitre: the row's own, a near row's, the group's."""
     words = _line_words(line)
@@ -149,6 +158,8 @@ def _density(line: IngredientLine, food: Food | None, relatives: Sequence[Food],
         return span, f"a cup so cut weighs {usual.low} to {usual.high} g", True
     for number, row in enumerate([food, *relatives] if food is not None else relatives):
         if row is None:
+            continue
+        if number and food is not None and not _same_form(food, row):
             continue
         volumes = [m for m in read_households(row.household_weights) if m.milliliters is not None]
         if volumes:
@@ -234,6 +245,8 @@ def _drained(line: IngredientLine, food: Food | None) -> _Range | None:
     if not (states & {"drained", "rinsed"} or row_drained):
         return None
     if "canned" not in description and not (line.unit is not None and line.unit.name in ("can", "jar")):
+        return None
+    if "sauce" in description:
         return None
     for words, share in DRAINED_SHARE:
         if all(word in description for word in words):

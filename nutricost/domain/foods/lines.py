@@ -66,8 +66,9 @@ class IngredientLine:
 
     @property
     def states(self) -> frozenset[str]:
-        """All states the line tells, wherever it tells them."""
-        return self.part_states | {STATES[word] for word in self.words if word in STATES}
+        """All states the line tells, wherever it tells them ('chuck roast' is a cut, 'roast beef' is cooked)."""
+        told = {STATES[w] for at, w in enumerate(self.words) if w in STATES and not (w == "roast" and at)}
+        return self.part_states | told
 
 
 @dataclass(slots=True)
@@ -76,6 +77,7 @@ class _Quantity:
     unit: Unit | None = None
     size: str | None = None
     package: Measure | None = None
+    total: Measure | None = None
     end: int = 0
 
 
@@ -89,6 +91,10 @@ class _Draft:
     notes: list[str] = field(default_factory=list)
     total: Measure | None = None
     has_food: bool = False
+
+
+_PART_ENDS = (PREPARATION | TAKEN_AWAY) - STATES.keys()
+"""Last words of a part that tells what was done ('casings removed', 'woody ends snapped off')."""
 
 
 def _text(tokens: Sequence[Token], at: int) -> str:
@@ -339,7 +345,7 @@ def _read_part(draft: _Draft, words: list[str]) -> None:
     if words[0] in PREPARATION:
         draft.preparation.append(" ".join(words))
         return
-    if draft.has_food and len(words) <= 4 and words[-1] in PREPARATION and words[-1] not in STATES:
+    if draft.has_food and len(words) <= 5 and words[-1] in _PART_ENDS:
         draft.preparation.append(" ".join(words))
         return
     content = [w for w in words if w not in STATES and w not in PREPARATION and w not in FILLERS]
@@ -355,6 +361,8 @@ def _find_quantity(parts: list[list[Token]]) -> _Quantity | None:
     quantity = _quantity_at(first, 0)
     if quantity is not None:
         parts[0] = first[quantity.end :]
+        if quantity.unit is None and quantity.package is None:
+            _weight_after(parts, quantity)
         return quantity
     for number, part in enumerate(parts[1:], start=1):
         found = _quantity_at(part, 0)
@@ -370,6 +378,16 @@ def _find_quantity(parts: list[list[Token]]) -> _Quantity | None:
             found.end = 0
             return found
     return None
+
+
+def _weight_after(parts: list[list[Token]], quantity: _Quantity) -> None:
+    """Takes the weight of the whole from a later part: '1 duck breast, 8 oz', '1 chicken, about 4 lb'."""
+    for number, part in enumerate(parts[1:], start=1):
+        found = _measure_at(part, 0)
+        if found is not None and found[0].unit.kind == "mass" and found[1] >= len(part):
+            quantity.total = found[0]
+            parts[number] = []
+            return
 
 
 def _is_length(quantity: _Quantity) -> bool:
@@ -432,7 +450,7 @@ def read_line(text: str) -> IngredientLine:
         parts, groups = [inner[0]], []
     _juice_of(parts)
     quantity = _find_quantity(parts) or _Quantity()
-    draft = _Draft(quantity)
+    draft = _Draft(quantity, total=quantity.total)
     if quantity.unit is None:
         _late_container(draft, parts, groups)
     for before, group in groups:
@@ -448,6 +466,10 @@ def read_line(text: str) -> IngredientLine:
         _read_part(draft, _taken(draft, _cut(_word_stems(part), draft.notes)))
     if not words and draft.more:
         words = list(draft.more.pop(0))
+    for preparation in draft.preparation:
+        made = {"juiced": "juice", "zested": "zest"}.get(preparation)
+        if made is not None and words:
+            words.append(made)
     return IngredientLine(
         text=text,
         amount=quantity.amount,

@@ -11,7 +11,7 @@ from typing import Literal, Protocol
 from nutricost.domain.foods.confidence import Evidence, confidence_of
 from nutricost.domain.foods.lines import IngredientLine
 from nutricost.domain.foods.queries import Query, Speller, read_query
-from nutricost.domain.foods.scoring import Scored, score_row
+from nutricost.domain.foods.scoring import MISSING, Scored, best_bonus, score_row
 from nutricost.domain.foods.vocabulary import Vocabulary
 
 Status = Literal["matched", "unsure", "none"]
@@ -104,14 +104,25 @@ def _rank(query: Query, index: FoodIndex, limit: int) -> list[Scored]:
     pairs = [(weight, -row) for row, weight in found.items() if index.allows(row)]
     pairs = heapq.nlargest(_LOOKED_AT, pairs)
     scored: list[Scored] = []
-    for _, negative in pairs:
+    keep = max(12, limit)
+    best: list[float] = []
+    bonus = best_bonus(query)
+    for weight, negative in pairs:
+        if len(best) == keep:
+            # Pairs come by falling weight: none that follow can still be among those kept.
+            share = min(weight / total, 1.0) if total else 0.0
+            if share - MISSING * (1.0 - share) + bonus < best[0]:
+                break
         words, places, states, penalty, source = index.row(-negative)
-        # A penalty for a kind of row the line asks for by name does not count.
         result = score_row(
             -negative, words, places, states, penalty + _SOURCE_COST.get(source, 0.2), query, weights, total
         )
         scored.append(result)
-    return heapq.nlargest(max(12, limit), scored, key=lambda s: (s.score, -s.row))
+        if len(best) < keep:
+            heapq.heappush(best, result.score)
+        elif result.score > best[0]:
+            heapq.heapreplace(best, result.score)
+    return heapq.nlargest(keep, scored, key=lambda s: (s.score, -s.row))
 
 
 def _reasons(query: Query, scored: Scored, index: FoodIndex) -> tuple[str, ...]:

@@ -80,7 +80,7 @@ def _read_words(query: Query, words: tuple[str, ...], vocabulary: Vocabulary, ta
 
 _TOLD_ELSEWHERE = (
     "canned", "frozen", "dried", "freezedried", "roasted", "baked", "boiled", "steamed", "fried", "scrambled", "toasted",
-    "hardboiled", "cooked", "smoked", "pickled",
+    "hardboiled", "cooked", "smoked", "pickled", "fresh",
 )  # fmt: skip
 """States that make another food of a word even where they stand elsewhere in the line ('corn, canned')."""
 
@@ -131,7 +131,56 @@ def _take_entry(query: Query, entry: Entry, weight: float) -> None:
     for word in entry.wants:
         query.wants[word] = max(query.wants.get(word, 0.0), 1.0)
     query.avoids.update(entry.avoids)
-    query.soft_states |= entry.states or {STATES[word] for word in entry.phrase if word in STATES}
+    query.soft_states |= entry.states or {STATES[w] for at, w in enumerate(entry.phrase) if w in STATES and not (w == "roast" and at)}
+
+
+_HERBS = frozenset(
+    "basil thyme rosemary oregano sage tarragon dill mint parsley cilantro coriander chive marjoram".split()
+)
+
+
+def _is_fresh_herb(line: IngredientLine) -> bool:
+    """Whether a herb is the fresh one though the line doesn't say so: sprigs, bunches, chopped spoonfuls."""
+    if "dried" in line.states:
+        return False
+    if line.unit is not None and line.unit.name in ("sprig", "bunch", "handful", "leaf", "stalk"):
+        return True
+    cut = {"chopped", "minced", "torn", "snipped", "shredded"}
+    told = {word for preparation in line.preparation for word in preparation.split()} | set(line.words)
+    return bool(told & cut) and line.unit is not None and line.unit.name in ("tbsp", "cup")
+
+
+_LABELS: dict[tuple[str, ...], dict[str, float]] = {
+    ("no", "salt", "added"): {"no": 1.0, "salt": 0.5, "added": 0.5, "without": 0.5},
+    ("no", "added", "salt"): {"no": 1.0, "salt": 0.5, "added": 0.5, "without": 0.5},
+    ("no", "sugar", "added"): {"unsweetened": 1.0, "without": 0.5},
+    ("no", "added", "sugar"): {"unsweetened": 1.0, "without": 0.5},
+    ("without", "salt"): {"without": 1.0, "no": 0.5},
+    ("with", "salt"): {"with": 1.0, "salt": 1.0},
+}
+"""Label claims and the words that tables say them with."""
+
+
+def _labels(query: Query, words: tuple[str, ...]) -> tuple[str, ...]:
+    """The words without label claims and denials, which become preferences ('not in oil')."""
+    kept: list[str] = []
+    at = 0
+    while at < len(words):
+        for length in (3, 2):
+            wants = _LABELS.get(tuple(words[at : at + length]))
+            if wants is not None:
+                for word, strength in wants.items():
+                    query.wants.setdefault(word, strength)
+                query.told.update(words[at : at + length])
+                at += length
+                break
+        else:
+            if words[at] == "not" and at + 1 < len(words):
+                query.avoids.update(w for w in words[at + 1 :] if w not in FILLERS)
+                return tuple(kept)
+            kept.append(words[at])
+            at += 1
+    return tuple(kept)
 
 
 def read_query(line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str, int], speller: Speller) -> Query:
@@ -139,8 +188,13 @@ def read_query(line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str,
     query = Query(states=set(line.states))
     if line.unit is not None and line.unit.name == "can":
         query.soft_states.add("canned")
-    words = line.words
+    words = _labels(query, line.words)
+    if words and words[-1] in _HERBS and _is_fresh_herb(line):
+        query.soft_states.add("fresh")
     for part in line.more:
+        part = _labels(query, part)
+        if not part:
+            continue
         # 'beef, ground' and 'onion, red' read the other way round where that makes a known phrase.
         turned = vocabulary.rewritten((*part, *words))
         entry = vocabulary.entry_at(turned, 0)
@@ -159,6 +213,12 @@ def read_query(line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str,
                 query.wants.setdefault(word, 0.25)
     for removed in line.removed:
         query.told.add(removed)
+    if "skin" in line.removed:
+        query.wants.setdefault("only", 1.0)
+        query.wants.setdefault("skinless", 0.5)
+        query.avoids.add("skin")
+    elif "skinon" in line.words or any("skinon" in part for part in line.more):
+        query.wants.setdefault("skin", 1.0)
     if not query.needs and not query.lone and not query.unknown:
         # Only preparation or state words: they are all there is to go by.
         for word in line.words:

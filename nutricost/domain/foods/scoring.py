@@ -9,7 +9,8 @@ from nutricost.domain.foods.descriptions import ASIDE, CLASS, FREE, HEAD, LINK, 
 from nutricost.domain.foods.queries import Query
 from nutricost.domain.foods.words import COOKED
 
-_MISSING = 1.3
+MISSING = 1.3
+"""What a needed word that a row lacks costs, as a multiple of what it would have earned."""
 _WANT = 0.06
 _AVOID = 0.5
 _EXTRA = {HEAD: 0.35, SECOND: 0.16, 2: 0.08, ASIDE: 0.005, CLASS: 0.0, STATE: 0.0, LINK: 0.0}
@@ -49,9 +50,9 @@ def _cooked_cost(asked: Set[str], row: Set[str]) -> float:
     methods = row & COOKED
     if not methods:
         if "canned" in row:
-            return 0.15
+            return 0.35
         if "raw" in row or row & _KEPT:
-            return 0.9
+            return 0.6
         return 0.25
     specific = (asked & COOKED) - _MILD
     if not specific:
@@ -114,6 +115,11 @@ def state_cost(asked: Set[str], soft: Set[str], row: Set[str]) -> float:
     return cost
 
 
+def best_bonus(query: Query) -> float:
+    """The most a row can earn beyond the words it must have."""
+    return _WANT * sum(query.wants.values()) + _HEAD_HIT * (len(query.needs) + 2) + 0.15
+
+
 def score_row(row: int, words: Sequence[str], places: Sequence[int], states: Set[str], penalty: float,
               query: Query, weights: dict[str, float], total: float) -> Scored:  # fmt: skip
     """The score of one row; `weights` are the query's needs by rarity and `total` their sum with unknowns."""
@@ -126,7 +132,7 @@ def score_row(row: int, words: Sequence[str], places: Sequence[int], states: Set
     for group in query.lone:
         if all(word in present for word in group):
             coverage += 1.0 / max(total, 1.0)
-    score = coverage - _MISSING * (1.0 - min(coverage, 1.0))
+    score = coverage - MISSING * (1.0 - min(coverage, 1.0))
     for word, strength in query.wants.items():
         if word in present:
             score += _WANT * strength
