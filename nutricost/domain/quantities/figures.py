@@ -96,8 +96,8 @@ class Figure:
     def exact(
         cls, value: Decimal | int, unit: str, name: str = "", *, source: str = "", standing: str = ""
     ) -> Figure:
-        """An input that is known exactly. [unit]"""
-        return cls(Decimal(value), unit, name=name, source=source, standing=standing)
+        """An input that is known exactly [unit]; without a source it is a definition, such as one bag."""
+        return cls(Decimal(value), unit, name=name, source=source or "by definition", standing=standing)
 
     @classmethod
     def between(
