@@ -9,7 +9,7 @@ from typing import Literal
 
 from nutricost.api.comparing import Comparison
 from nutricost.api.views import number
-from nutricost.domain.comparison import Offer, at_basis, measures
+from nutricost.domain.comparison import Offer, Statement, at_basis, measures
 from nutricost.domain.quantities import Figure, display_unit
 
 Cell = str | Decimal | None
@@ -99,8 +99,7 @@ def comparison_rows(comparison: Comparison) -> Table:
         unit = f" [{heading.unit}]" if heading.unit else ""
         columns.append(Column(f"{heading.title}{unit}", "value", heading.unit, heading.key))
         columns += [
-            Column(f"{heading.title}, {end}{unit}", end, heading.unit, heading.key)
-            for end in ("low", "high")
+            Column(f"{heading.title}, {end}{unit}", end, heading.unit, heading.key) for end in ("low", "high")
         ]
     columns.append(Column("notes", "text"))
     return Table(
@@ -122,3 +121,11 @@ def _row(offer: Offer, basis: str, headings: Sequence[Heading]) -> tuple[Cell, .
         if not (figure.low.is_finite() and figure.high.is_finite()):
             notes.append(f"{heading.title}: without limit")
     return (*cells, "; ".join(notes))
+
+
+def statements_by_pair(statements: Sequence[Statement]) -> list[tuple[str, list[str]]]:
+    """The texts of the statements under 'this against that', in the order given."""
+    pairs: dict[str, list[str]] = {}
+    for statement in statements:
+        pairs.setdefault(f"{statement.subject} against {statement.other}", []).append(statement.text)
+    return list(pairs.items())

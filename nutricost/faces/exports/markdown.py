@@ -15,7 +15,7 @@ from nutricost.api.card_tables import (
 )
 from nutricost.api.cards import Card
 from nutricost.api.comparing import Comparison
-from nutricost.api.tables import comparison_headings, offer_figures
+from nutricost.api.tables import comparison_headings, offer_figures, statements_by_pair
 from nutricost.domain.comparison.bases import BASES
 from nutricost.domain.quantities import Figure
 from nutricost.domain.quantities.display import shown, shown_range, shown_with_range
@@ -46,7 +46,10 @@ def comparison_markdown(comparison: Comparison) -> str:
             _table(["", "kind", *(escaped(heading.text) for heading in chosen)], rows, left=2),
         ]
     parts.append("In brackets: the range that rounding and estimates allow.")
-    parts += _list("What this says", [statement.text for statement in comparison.statements])
+    if comparison.statements:
+        parts.append("## What this says")
+    for pair, said in statements_by_pair(comparison.statements):
+        parts += [f"**{escaped(pair)}**", _bullets(said)]
     parts += _list("Mind", comparison.warnings)
     return "\n\n".join(parts) + "\n"
 
@@ -110,7 +113,11 @@ def _with_unit(name: str, figure: Figure) -> list[str]:
 
 
 def _list(title: str, items: Sequence[str]) -> list[str]:
-    return [f"## {title}", "\n".join(f"- {escaped(item)}" for item in items)] if items else []
+    return [f"## {title}", _bullets(items)] if items else []
+
+
+def _bullets(items: Sequence[str]) -> str:
+    return "\n".join(f"- {escaped(item)}" for item in items)
 
 
 def _table(headers: Sequence[str], rows: Sequence[Sequence[str]], left: int = 1) -> str:

@@ -40,7 +40,7 @@ def _page(name: str, **values: Any) -> str:
 
 def comparison_page(comparison: Comparison, curves: Mapping[str, Sequence[CashPoint]] | None = None) -> str:
     """The comparison with pictures; `curves` (money over time by what is replaced) adds the payback."""
-    from nutricost.api.tables import comparison_headings, offer_figures
+    from nutricost.api.tables import comparison_headings, offer_figures, statements_by_pair
 
     headings = comparison_headings(comparison)
     return _page(
@@ -52,6 +52,7 @@ def comparison_page(comparison: Comparison, curves: Mapping[str, Sequence[CashPo
             ("What it gives", [heading for heading in headings if heading.is_measure]),
         ],
         rows=[(offer, offer_figures(offer, comparison.basis)) for offer in comparison.offers],
+        said=statements_by_pair(comparison.statements),
         pictures=[
             (f"picture{i}", picture, _inline(picture, f"picture{i}"))
             for i, picture in enumerate(comparison_pictures(comparison, curves), start=1)

@@ -54,7 +54,7 @@ def comparison_pdf(comparison: Comparison, curves: Mapping[str, Sequence[CashPoi
     from reportlab.lib.pagesizes import A4, landscape
     from reportlab.platypus import Image, KeepTogether, Paragraph, SimpleDocTemplate
 
-    from nutricost.api.tables import comparison_headings
+    from nutricost.api.tables import comparison_headings, statements_by_pair
     from nutricost.faces.exports.pages import comparison_pictures
 
     title = f"On equal terms: {BASES[comparison.basis]}"
@@ -73,13 +73,15 @@ def comparison_pdf(comparison: Comparison, curves: Mapping[str, Sequence[CashPoi
     for name, is_measure in (("What it is", False), ("What it gives", True)):
         chosen = [heading for heading in headings if heading.is_measure == is_measure]
         story += [Paragraph(name, head), _figures_table(comparison, chosen)]
-    for name, items in (
-        ("What this says", [statement.text for statement in comparison.statements]),
-        ("Mind", list(comparison.warnings)),
-    ):
-        if items:
-            story.append(Paragraph(name, head))
-            story += [Paragraph(escape(item), body, bulletText="•") for item in items]
+    pair_head = _style("pair", fontName=_BOLD, spaceBefore=4)
+    if comparison.statements:
+        story.append(Paragraph("What this says", head))
+    for pair, said in statements_by_pair(comparison.statements):
+        story.append(Paragraph(escape(pair), pair_head))
+        story += [Paragraph(escape(text), body, bulletText="•") for text in said]
+    if comparison.warnings:
+        story.append(Paragraph("Mind", head))
+        story += [Paragraph(escape(warning), body, bulletText="•") for warning in comparison.warnings]
     for picture in comparison_pictures(comparison, curves):
         width = 165 * _MM
         drawn = Image(io.BytesIO(picture.png()))

@@ -72,22 +72,23 @@ def _number_style(book: Any, column: Column, cells: list[Any]) -> Any:
 
 def _write_chart(book: Any, table: Table, comparison: Comparison) -> None:
     """Bars of energy for the money, drawn by the spreadsheet from the cells of the first sheet."""
+    if not table.rows:
+        return
     key = f"kcal_per_{comparison.currency.lower()}"
-    places = [i for i, column in enumerate(table.columns) if column.key == key and column.part == "value"]
+    place = next(i for i, column in enumerate(table.columns) if column.key == key and column.part == "value")
+    last = len(table.rows)
     sheet = book.add_chartsheet("Chart")
     chart = book.add_chart({"type": "bar"})
-    if places and table.rows:
-        last = len(table.rows)
-        chart.add_series(
-            {
-                "name": [_SHEET, 0, places[0]],
-                "categories": [_SHEET, 1, 0, last, 0],
-                "values": [_SHEET, 1, places[0], last, places[0]],
-                "data_labels": {"value": True},
-                "fill": {"color": "#6a8caf"},
-                "border": {"color": "#222222"},
-            }
-        )
+    chart.add_series(
+        {
+            "name": [_SHEET, 0, place],
+            "categories": [_SHEET, 1, 0, last, 0],
+            "values": [_SHEET, 1, place, last, place],
+            "data_labels": {"value": True},
+            "fill": {"color": "#6a8caf"},
+            "border": {"color": "#222222"},
+        }
+    )
     chart.set_title({"name": f"Energy for one {comparison.currency}"})
     chart.set_x_axis({"name": f"kcal per {comparison.currency}", "min": 0})
     chart.set_y_axis({"reverse": True})

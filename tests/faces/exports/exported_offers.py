@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-import pytest
-
 from nutricost.api.comparing import Comparison
 from nutricost.domain.comparison import Offer, compare_statements, pouch_offer
 from nutricost.domain.documents import Label, Pouch, Printed
@@ -78,8 +76,7 @@ def comparison_of(home: Offer, *pouches: Pouch, basis: str = "serving") -> Compa
     )
 
 
-@pytest.fixture
-def comparison() -> Comparison:
+def invented_comparison() -> Comparison:
     """Names that a spreadsheet could run or a page could read as markup; one pouch without a net weight."""
     return comparison_of(
         home_offer(), pouch(FORMULA_NAME, "10.50", "139", 290), pouch(MARKUP_NAME, "12.95", None, 300)

@@ -1,0 +1,64 @@
+"""The commands that write files, on the invented demo documents."""
+
+from __future__ import annotations
+
+import json
+from importlib import resources
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from nutricost.errors import InputError
+from nutricost.faces.cli import app
+
+DEMO = Path(str(resources.files("nutricost.data") / "demo"))
+BATCH, POUCHES = str(DEMO / "lentil-kits.toml"), str(DEMO / "pouches.csv")
+
+
+def run(*words: str) -> str:
+    result = CliRunner().invoke(app, words, catch_exceptions=False)
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+def test_compare_writes_every_format_and_the_plot(tmp_path: Path) -> None:
+    files = [tmp_path / f"table{ending}" for ending in (".csv", ".xlsx", ".md", ".html", ".parquet", ".pdf")]
+    exports = [word for path in files for word in ("--export", str(path))]
+    out = run(
+        "compare", BATCH, "--pouches", POUCHES, "--sensitivity", "--plot", str(tmp_path / "moves.svg"),
+        *exports,
+    )  # fmt: skip
+    assert all(path.stat().st_size > 500 for path in files)
+    assert (tmp_path / "moves.svg").exists()
+    assert "What it would do if an exact input were 10 % lower or higher" in out
+
+
+def test_card_writes_markdown_and_html() -> None:
+    assert run("card", BATCH, "--format", "markdown").startswith("# Lentil curry with peas\n")
+    page = run("card", BATCH, "--format", "html")
+    assert page.startswith("<!DOCTYPE html>") and "a little salt at the table" in page
+
+
+def test_trace_writes_a_page(tmp_path: Path) -> None:
+    run("trace", BATCH, "per_serving.cost", "--html", str(tmp_path / "trace.html"))
+    assert "lentil-kits.toml" in (tmp_path / "trace.html").read_text(encoding="utf-8")
+
+
+def test_labels_as_text_json_html_and_pdf(tmp_path: Path) -> None:
+    assert run("labels", BATCH, "--date", "2026-03-01").startswith("8 bags alike:\nLentil curry with peas\n")
+    labels = json.loads(run("labels", BATCH, "--lot", "A-17", "--json"))
+    assert len(labels) == 8 and labels[0]["lot"] == "A-17"
+    assert labels[0]["water_to_add"]["value"] == 340 and labels[0]["water_to_add"]["unit"] == "mL"
+    assert "Best by" in run("labels", BATCH, "--date", "2026-03-01", "--format", "html")
+    run("labels", BATCH, "--format", "pdf", "--out", str(tmp_path / "labels.pdf"))
+    assert (tmp_path / "labels.pdf").read_bytes().startswith(b"%PDF-")
+
+
+def test_a_pdf_without_a_file_is_wrong_usage() -> None:
+    assert CliRunner().invoke(app, ["labels", BATCH, "--format", "pdf"]).exit_code == 2
+
+
+def test_an_unknown_ending_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"accepted: \.csv"):
+        run("compare", BATCH, "--pouches", POUCHES, "--export", str(tmp_path / "table.docx"))
