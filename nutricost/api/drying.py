@@ -9,11 +9,13 @@ from typing import Any
 from nutricost.api.documents import cards_of, read_batches
 from nutricost.api.drying_details import advice_view, batch_advice
 from nutricost.domain.documents import Drying
+from nutricost.domain.drying.balance import solids_problem, water_over_solids
 from nutricost.domain.drying.composition import Advice
 from nutricost.domain.drying.dryness import (
     OXYGEN_FREE_MOISTURE,
     DrynessVerdict,
     judge,
+    last_as_weighed,
     moisture_against_limit,
     step_as_typed_g,
 )
@@ -84,9 +86,10 @@ def judge_file(
         verdict = judge(drying.weighings, step, solids if solids.is_known else None)
     except InputError as refused:
         raise DocumentError([Problem(f"{batch.where}: drying.weighings", str(refused))]) from None
-    left = None
-    if verdict.moisture is not None and verdict.moisture.is_known:
-        left = (drying.weighings[-1].weight - solids).named("water left", formula="last weighing - solids")
+    last = last_as_weighed(drying.weighings, step)
+    if impossible := solids_problem(last, solids, f"{batch.where}: drying.weighings, the last"):
+        raise DocumentError([impossible])
+    left = water_over_solids(last, solids) if solids.is_known else None
     return DryingReport(batch.title, verdict, step, left, batch_advice(card))
 
 

@@ -14,7 +14,8 @@ from nutricost.domain.drying.fuel import boiling_electricity, boiling_gas
 from nutricost.domain.drying.reheating import Reheating, reheating
 from nutricost.domain.drying.rehydration import rehydration_ratio
 from nutricost.domain.drying.thermodynamics import energy_per_kg_water, energy_ratio, freezing_duty
-from nutricost.domain.quantities import Figure
+from nutricost.domain.quantities import Figure, read_quantity
+from nutricost.errors import InputError
 
 ROOM_C, SHELF_C = Decimal(20), Decimal(-20)
 """Loaded at room temperature, frozen to -20 C (common practice, no source)."""
@@ -124,6 +125,14 @@ def rehydration_view(card: Card) -> dict[str, Any] | None:
         "rating": kept.rating,
         "note": kept.note,
     }
+
+
+def gas_figure(text: str) -> Figure:
+    """Gas that boils a litre of water on the user's stove [g/L], from a weight. Raises InputError."""
+    grams = read_quantity(text, "mass")
+    if grams <= 0:
+        raise InputError(f"gas per litre {text!r} (accepted: a weight above 0, such as 12 g)")
+    return Figure.exact(grams, "g/L", "gas to boil a litre", source="your figure")
 
 
 def boiling_view(card: Card, gas_per_litre: Figure | None = None) -> dict[str, Figure]:

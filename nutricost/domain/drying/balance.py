@@ -147,6 +147,14 @@ def per_100g_dry(per_100g_wet: Figure, residual_moisture: Figure, wet_moisture: 
     )
 
 
+def water_over_solids(weight: Figure, solids: Figure) -> Figure:
+    """Water still in food of this weight, not below 0. [unit of weight]"""
+    left = weight - solids
+    if left.is_known and left.low < 0:
+        left = apply(Monotone(lambda mass: max(mass, ZERO), (1,)), (left,), left.unit, "")
+    return left.named("water left", formula="weight - solids, not below 0")
+
+
 def solids_problem(dry: Figure, solids: Figure, where: str = "") -> Problem | None:
     """What is wrong where food weighs less dry than its own solids beyond both intervals, else None."""
     if not (dry.is_known and solids.is_known) or dry.high >= solids.to(dry.unit).low:

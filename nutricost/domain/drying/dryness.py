@@ -16,6 +16,7 @@ from itertools import pairwise
 from typing import Literal
 
 from nutricost.domain.documents import Weighing
+from nutricost.domain.drying.balance import as_weighed, residual_moisture_from_weights
 from nutricost.domain.quantities import Figure, dec, read_quantity
 from nutricost.errors import InputError, Problem
 
@@ -94,7 +95,7 @@ def judge(
     warnings = tuple(str(problem) for problem in problems)
     if len(weighings) < 2:
         return DrynessVerdict("can't tell", ("One weighing shows no loss: dry on 2 h and weigh again.", FEEL))
-    moisture = _moisture(weighings[-1], scale_step, solids)
+    moisture = _moisture(weighings, scale_step, solids)
     state, reasons = _verdict(weighings, scale_step, moisture)
     if state == "dry":
         return DrynessVerdict(state, (*reasons, FEEL), warnings, moisture=moisture)
@@ -143,15 +144,17 @@ def _verdict(
     return "dry", reasons
 
 
-def _moisture(last: Weighing, scale_step: Figure | None, solids: Figure | None) -> Figure | None:
+def last_as_weighed(weighings: Sequence[Weighing], scale_step: Figure | None) -> Figure:
+    """The last weighing with what the scale rounds off. [g]"""
+    return as_weighed([weighings[-1].weight.to("g")], scale_step)[0]
+
+
+def _moisture(
+    weighings: Sequence[Weighing], scale_step: Figure | None, solids: Figure | None
+) -> Figure | None:
     if solids is None or not solids.is_known:
         return None
-    half = Decimal(0) if scale_step is None else scale_step.to("g").must() / 2
-    weight = last.weight.to("g")
-    low, high = weight.low - half, weight.high + half
-    dry = Figure.between(low, high, "g", "last weighing", value=weight.must())
-    left = Figure.exact(1, "", "the whole") - solids.to("g") / dry
-    return left.named("moisture left", formula="1 - solids / last weighing")
+    return residual_moisture_from_weights(last_as_weighed(weighings, scale_step), solids.to("g"))
 
 
 def _moisture_text(moisture: Figure) -> str:
@@ -171,7 +174,8 @@ def moisture_against_limit(moisture: Figure) -> tuple[Literal["below", "above", 
         return "above", f"{told}, above about 10 %: too moist to pack without oxygen."
     if moisture.high > OXYGEN_FREE_MOISTURE:
         return "can't tell", f"{told}; packing without oxygen asks for about 10 % or less."
-    shorter = "" if moisture.high <= DRY_ENOUGH_MOISTURE else ", yet above the usual 1 to 4 %"
+    perhaps = "" if moisture.low > DRY_ENOUGH_MOISTURE else "perhaps "
+    shorter = "" if moisture.high <= DRY_ENOUGH_MOISTURE else f", {perhaps}above the usual 1 to 4 %"
     return "below", f"{told}, under about 10 %{shorter}."
 
 

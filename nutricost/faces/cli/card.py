@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from nutricost.faces.cli.card_keeping import print_keeping
 from nutricost.faces.cli.output import json_option, print_heading, print_json, print_list, print_table
 
 NAMES = {
@@ -23,6 +24,22 @@ NAMES = {
 }
 
 
+DRYING = {
+    "solids": "solids [g]",
+    "water_removed": "water removed [g]",
+    "residual_moisture": "residual moisture [fraction]",
+    "minimum_energy": "least energy by physics [kWh]",
+    "freezing_duty": "heat of cooling and freezing, apart [kWh]",
+    "measured_energy": "electricity used [kWh]",
+    "energy_ratio": "electricity / least energy",
+    "energy_per_kg_water": "electricity per kg of water [kWh/kg]",
+    "energy_cost_per_kg_water": "energy cost per kg of water [money/kg]",
+    "energy_cost_per_serving": "energy cost per serving [money/serving]",
+}
+ALWAYS = ("solids", "water_removed", "residual_moisture", "minimum_energy", "measured_energy")
+"""Rows that stand there even where they are not known."""
+
+
 @click.command(epilog="Example: nutricost card chili.toml --format markdown > chili.md")
 @click.argument("batch", metavar="BATCH")
 @click.option(
@@ -35,25 +52,33 @@ NAMES = {
 @click.option(
     "--set", "overrides", multiple=True, metavar="KEY=VALUE", help="What if: change a key of the batch."
 )
+@click.option(
+    "--gas-per-litre", metavar="WEIGHT", help='Gas that boils a litre on your stove, such as "12 g".'
+)
 @json_option
-def command(batch: str, form: str, overrides: tuple[str, ...], as_json: bool) -> None:
+def command(
+    batch: str, form: str, overrides: tuple[str, ...], gas_per_litre: str | None, as_json: bool
+) -> None:
     """The recipe card of a batch: what is in it per serving and in all, money, water, cautions."""
     from nutricost.api.documents import card_file
+    from nutricost.api.drying_details import gas_figure
     from nutricost.api.views import card_view
 
+    gas = gas_figure(gas_per_litre) if gas_per_litre is not None else None
     card = card_file(batch, overrides)
     if as_json or form == "json":
-        print_json(card_view(card))
+        print_json(card_view(card, gas))
     elif form == "text":
-        print_card(card)
+        print_card(card, gas)
     else:
         from nutricost.faces.exports import card_document
 
         click.echo(card_document(card, form))
 
 
-def print_card(card: Any) -> None:
+def print_card(card: Any, gas_per_litre: Any = None) -> None:
     """The card as text."""
+    from nutricost.api.views import card_view
     from nutricost.domain.quantities.display import shown, shown_range
 
     money = card.batch.currency
@@ -109,23 +134,17 @@ def print_card(card: Any) -> None:
             f"the markdown saved {shown(costs.saved)} {money}."
         )
     print_heading("Drying")
-    drying = card.content
-    print_table(
-        ["", "", "range"],
-        [
-            [name, shown(figure), shown_range(figure)]
-            for name, figure in (
-                ("solids [g]", drying.solids),
-                ("water removed [g]", drying.water_removed),
-                ("residual moisture [fraction]", drying.residual_moisture),
-                ("least energy by physics [kWh]", drying.minimum_energy),
-                ("electricity used [kWh]", drying.measured_energy),
-            )
-        ],
-    )
+    view = card_view(card, gas_per_litre)
+    rows = [
+        [name.replace("money", money), shown(figure), shown_range(figure)]
+        for key, name in DRYING.items()
+        if (figure := view["drying"][key]).is_known or key in ALWAYS
+    ]
+    print_table(["", "", "range"], rows)
+    print_keeping(view)
     gaps = [
         f"{NAMES[key]}: known for {part:.0%} of the weight"
-        for key, part in drying.coverage.items()
+        for key, part in card.content.coverage.items()
         if part is not None and part < 1
     ]
     print_list("Known only in part", gaps)
