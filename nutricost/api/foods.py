@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from nutricost.api.inputs import input_of
 from nutricost.domain.foods.records import Food
 from nutricost.errors import DocumentError, InputError, Problem
-from nutricost.sources.documents.loading import load_bytes, source_name
 from nutricost.sources.matching_engine import LineMatch, Matcher
 
 EMBEDDED = ("sr28", "survey", "foundation")
@@ -38,6 +36,10 @@ def match_lines(
 
 def lines_of(path: str) -> list[str]:
     """The lines of a file, or of standard input for '-', that are not blank. Raises DocumentError."""
+    # Imported here: `find` has no document to read and starts quicker without.
+    from nutricost.api.inputs import input_of
+    from nutricost.sources.documents.loading import load_bytes, source_name
+
     source = input_of(path)
     content = load_bytes(source, "a text file with one ingredient line a line")
     try:

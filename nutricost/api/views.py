@@ -6,8 +6,8 @@ how `trace` names it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from decimal import ROUND_HALF_EVEN, Context, Decimal
+from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from nutricost.api.cards import Card
@@ -19,80 +19,27 @@ from nutricost.api.drying_details import (
     reheating_view,
     rehydration_view,
 )
+from nutricost.api.food_views import food_view, found_view
 from nutricost.api.lines import ResolvedLine, grams_figure
 from nutricost.api.packing import packing_report, packing_view
+from nutricost.api.public_form import figure_json, number, plain
 from nutricost.domain.comparison import Offer, Ranked, RankMeasure, at_basis, measures
-from nutricost.domain.foods.records import NUTRIENTS, Food
 from nutricost.domain.quantities import Figure
 from nutricost.sources.matching_engine import LineMatch
 
-_DIGITS = Context(prec=12, rounding=ROUND_HALF_EVEN)
-
-
-def number(value: Decimal) -> Decimal | None:
-    """A Decimal with at most 12 significant digits and no exponent; None where it is unbounded."""
-    if not value.is_finite():
-        return None
-    shown = _DIGITS.plus(value)
-    return Decimal(f"{shown:f}")
-
-
-def figure_json(figure: Figure, unit: str | None = None) -> dict[str, Any]:
-    """A figure in the public form; an unknown one has `why`, and `known` where a part is known."""
-    shown = unit or figure.shown_unit
-    if figure.value is None:
-        unknown: dict[str, Any] = {"value": None, "unit": shown, "why": figure.why}
-        if figure.known is not None:
-            unknown["known"] = figure_json(figure.known, unit)
-        return unknown
-    return {
-        "value": number(figure.value),
-        "low": number(figure.low),
-        "high": number(figure.high),
-        "unit": shown,
-    }
-
-
-def plain(view: Any) -> Any:
-    """The view with every figure in its public form and every Decimal cut to 12 digits."""
-    match view:
-        case Figure():
-            return figure_json(view)
-        case Decimal():
-            return number(view)
-        case str() | None | bool() | int():
-            return view
-        case Mapping():
-            return {str(key): plain(value) for key, value in view.items()}
-        case Sequence():
-            return [plain(item) for item in view]
-        case _:
-            raise TypeError(f"{type(view).__name__} has no public form")
-
-
-def food_view(food: Food) -> dict[str, Any]:
-    """How a food is named in answers."""
-    return {
-        "ndb_number": food.ndb_number,
-        "fdc_id": food.fdc_id,
-        "source": food.source,
-        "description": food.description,
-        "key": food.key,
-    }
-
-
-def found_view(food: Food) -> dict[str, Any]:
-    """A food that a search found, with its values per 100 g; unknown ones as null with the reason."""
-    per_100g = {
-        key: Figure.unknown(f"{nutrient.unit}/hundred_g", "not in the table")
-        if (value := food.per_100g(key)) is None
-        else Figure.exact(value, f"{nutrient.unit}/hundred_g")
-        for key, nutrient in NUTRIENTS.items()
-        if key in food.nutrients
-        or key
-        in ("energy", "protein", "fat", "saturated_fat", "carbohydrate", "fiber", "sugar", "sodium", "water")
-    }
-    return {**food_view(food), "group": food.group, "per_100g": per_100g}
+__all__ = [
+    "card_view",
+    "caution_view",
+    "figure_json",
+    "food_view",
+    "found_view",
+    "line_view",
+    "match_view",
+    "number",
+    "offer_view",
+    "plain",
+    "rank_view",
+]  # fmt: skip
 
 
 def match_view(match: LineMatch) -> dict[str, Any]:

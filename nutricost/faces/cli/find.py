@@ -27,7 +27,7 @@ def command(text: str, sources: tuple[str, ...], limit: int, barcode: str | None
     if not text.strip():
         raise click.UsageError("Missing TEXT to search for, such as: nutricost find 'sweet corn'")
     from nutricost.api.foods import find_foods
-    from nutricost.api.views import found_view
+    from nutricost.api.food_views import found_view
 
     foods = find_foods(text, sources, limit)
     if as_json:

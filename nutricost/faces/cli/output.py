@@ -26,7 +26,7 @@ def print_json(view: Any) -> None:
     """Prints a view in its public form; money is written from its Decimal."""
     import simplejson
 
-    from nutricost.api.views import plain
+    from nutricost.api.public_form import plain
 
     click.echo(simplejson.dumps(plain(view), use_decimal=True, ensure_ascii=False, indent=2))
 
