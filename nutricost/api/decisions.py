@@ -9,7 +9,9 @@ from decimal import Decimal
 from typing import Any
 
 from nutricost.api.cards import Card
-from nutricost.api.documents import cards_of, input_of, pouches_file, read_batches
+from nutricost.api.documents import cards_of, pouches_file, read_batches
+from nutricost.api.inputs import input_of
+from nutricost.api.lines import ResolvedLine
 from nutricost.domain.comparison import Offer, pouch_offer
 from nutricost.domain.deal import Deal, Load, Rival, deal
 from nutricost.domain.documents import Machine, Pouch
@@ -145,20 +147,11 @@ def load_of(card: Card, machine: Machine) -> Load:
     """One load of the machine as a batch describes it. Raises InputError where no line counts packages."""
     home = home_batch(card)
     electricity, oil = running_cost(home, machine)
-    counted = []
-    for line in card.lines:
-        ingredient = line.recipe_line.ingredient
-        read = read_line(ingredient.line)
-        if line.label is not None:
-            amount = label_amount(ingredient, read, card.readings[line.label])
-        elif read.amount is not None and read.unit is not None and read.unit.kind == "container":
-            amount = Figure.between(
-                read.amount.low, read.amount.high, "package", f"packages in '{read.text}'"
-            )
-        else:
-            continue
-        if amount.unit == "package":
-            counted.append((amount, line.recipe_line.cost))
+    counted = [
+        (amount, line.recipe_line.cost)
+        for line in card.lines
+        if (amount := packages_of(line, card)) is not None
+    ]
     if not counted:
         raise InputError(
             f"{card.batch.where}: no line counts packages (accepted: a line such as '8 cans chili' or "
@@ -179,6 +172,34 @@ def load_of(card: Card, machine: Machine) -> Load:
     )
 
 
+def packages_of(line: ResolvedLine, card: Card) -> Figure | None:
+    """How many packages a line counts ('8 cans', '2 kits') [package]; None where it counts something else."""
+    ingredient = line.recipe_line.ingredient
+    read = read_line(ingredient.line)
+    if line.label is not None:
+        amount = label_amount(ingredient, read, card.readings[line.label])
+        return amount if amount.unit == "package" else None
+    if read.amount is not None and read.unit is not None and read.unit.kind == "container":
+        return Figure.between(read.amount.low, read.amount.high, "package", f"packages in '{read.text}'")
+    return None
+
+
+def deal_of(
+    card: Card,
+    pouches: Sequence[Pouch],
+    machine: Machine,
+    against: str | None = None,
+    days_to_date: Decimal | None = None,
+    space: Figure | None = None,
+) -> Deal:
+    """The verdict at the shelf; without `against`, beside the pouch that gives most energy for its money."""
+    _same_currency([card.batch.currency], machine)
+    offers = [pouch_offer(pouch, machine.currency) for pouch in chosen_pouches(pouches, against)]
+    rivals = [Rival(offer.name, offer.cost, offer.whole["energy"]) for offer in offers]
+    found = deal(load_of(card, machine), machine, _best(rivals), days_to_date=days_to_date, space=space)
+    return replace(found, warnings=(*found.warnings, *card.warnings))
+
+
 def deal_files(
     batch_path: str,
     pouches_path: str,
@@ -187,16 +208,13 @@ def deal_files(
     days_to_date: Decimal | None = None,
     space: str | None = None,
 ) -> Deal:
-    """The verdict at the shelf; without `against`, beside the pouch that gives most energy for its money."""
+    """The verdict at the shelf from documents."""
     card = cards_of(read_batches([batch_path]))[0]
     machine = read_machine(input_of(machine_path))
-    _same_currency([card.batch.currency], machine)
     pouches, warnings = pouches_file(pouches_path, machine.currency)
-    offers = [pouch_offer(pouch, machine.currency) for pouch in chosen_pouches(pouches, against)]
-    rivals = [Rival(offer.name, offer.cost, offer.whole["energy"]) for offer in offers]
     room = Figure.exact(read_quantity(space, "mass"), "g", "freezer space") if space is not None else None
-    found = deal(load_of(card, machine), machine, _best(rivals), days_to_date=days_to_date, space=room)
-    return replace(found, warnings=(*found.warnings, *card.warnings, *warnings))
+    found = deal_of(card, pouches, machine, against, days_to_date, room)
+    return replace(found, warnings=(*found.warnings, *warnings))
 
 
 def _best(rivals: Sequence[Rival]) -> Rival | None:

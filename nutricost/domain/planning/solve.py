@@ -128,11 +128,12 @@ def _clash(model: Model, ask: Ask, notes: Sequence[str]) -> Infeasible:
     """A smallest clashing set, by the deletion filter, and what would resolve it.
 
     Each limit is left out in turn and stays out where the rest still clashes (Chinneck and Dravnieks
-    1991, from memory): of what remains, none can be left out.
+    1991, from memory): of what remains, none can be left out. The energy need comes last, so that it
+    stays where the limits do not clash among themselves: being fed is what they stand in the way of.
     """
     names = [limit.name for limit in model.limits]
     out: set[str] = set()
-    for name in names:
+    for name in reversed(names):
         if ask([], dropped=out | {name}).infeasible:
             out.add(name)
     clash = [name for name in names if name not in out]
