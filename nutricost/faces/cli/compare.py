@@ -25,6 +25,7 @@ from nutricost.faces.cli.output import json_option, note, print_heading, print_j
     metavar="FILE",
     help="Also write .csv .xlsx .md .html .parquet .pdf, or .svg .png of the picture.",
 )
+@click.option("--machine", metavar="TOML", help="Adds the payback's picture to pages written by --export.")
 @click.option(
     "--set", "overrides", multiple=True, metavar="KEY=VALUE", help="What if: change a key of every batch."
 )
@@ -36,6 +37,7 @@ def command(
     pouches: str | None,
     basis: str,
     exports: tuple[str, ...],
+    machine: str | None,
     overrides: tuple[str, ...],
     sensitivity: bool,
     plot: str | None,
@@ -60,10 +62,18 @@ def command(
         found = sensitivity_of(energy_per_money(offer))
         write_picture(sensitivity_picture(found, offer.name, f"kcal per {comparison.currency}"), plot)
         note(f"wrote {plot}")
+    curves = None
+    if machine is not None:
+        from nutricost.api.breakdown import cash_curves
+        from nutricost.api.decisions import payback_files
+
+        if pouches is None:
+            raise click.UsageError("--machine needs --pouches: what the batches are eaten instead of")
+        curves = cash_curves(payback_files(batches, pouches, machine).paybacks)
     for path in exports:
         from nutricost.faces.exports import export_comparison
 
-        export_comparison(comparison, path)
+        export_comparison(comparison, path, curves)
         note(f"wrote {path}")
 
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import click
 
-from nutricost.faces.cli.output import json_option, print_heading, print_json, print_list, print_table
+from nutricost.faces.cli.output import json_option, note, print_heading, print_json, print_list, print_table
 
 
 @click.command(epilog="Example: nutricost payback chili.toml --pouches pouches.csv --machine machine.toml")
@@ -18,6 +18,7 @@ from nutricost.faces.cli.output import json_option, print_heading, print_json, p
     "--equal", type=click.Choice(["kcal", "serving", "protein"]), default="kcal", show_default=True,
     help="What a batch replaces the same amount of.",
 )  # fmt: skip
+@click.option("--picture", metavar="FILE", help="Draw the money gained month by month (.svg or .png).")
 @click.option("--rate", metavar="FRACTION", help="Yearly discount rate, such as 0.05.")
 @json_option
 def command(
@@ -26,6 +27,7 @@ def command(
     machine: str,
     against: str | None,
     equal: str,
+    picture: str | None,
     rate: str | None,
     as_json: bool,
 ) -> None:
@@ -37,6 +39,12 @@ def command(
 
     fraction: Decimal | None = read_number(rate) if rate is not None else None
     report = payback_files(batches, pouches, machine, against, equal, fraction)  # type: ignore[arg-type]
+    if picture is not None:
+        from nutricost.api.breakdown import cash_curves
+        from nutricost.faces.exports.pictures import payback_picture, write_picture
+
+        write_picture(payback_picture(cash_curves(report.paybacks), report.machine.currency), picture)
+        note(f"wrote {picture}")
     if as_json:
         print_json(report.view())
         return

@@ -34,6 +34,15 @@ def test_compare_writes_every_format_and_the_plot(tmp_path: Path) -> None:
     assert "What it would do if an exact input were 10 % lower or higher" in out
 
 
+def test_the_payback_has_a_picture_of_its_own_and_on_the_page(tmp_path: Path) -> None:
+    machine = str(DEMO / "machine.toml")
+    run("payback", BATCH, "--pouches", POUCHES, "--machine", machine, "--picture", str(tmp_path / "cash.png"))
+    assert (tmp_path / "cash.png").read_bytes().startswith(b"\x89PNG")
+    page = tmp_path / "page.html"
+    run("compare", BATCH, "--pouches", POUCHES, "--machine", machine, "--export", str(page))
+    assert "When the machine has paid for itself" in page.read_text(encoding="utf-8")
+
+
 def test_card_writes_markdown_and_html() -> None:
     assert run("card", BATCH, "--format", "markdown").startswith("# Lentil curry with peas\n")
     page = run("card", BATCH, "--format", "html")
