@@ -60,7 +60,9 @@ def comparison_pdf(comparison: Comparison, curves: Mapping[str, Sequence[CashPoi
     title = f"On equal terms: {BASES[comparison.basis]}"
     body, soft = _style("body"), _style("soft", textColor="#444444")
     top = _style("top", fontName=_BOLD, fontSize=14, leading=18, spaceAfter=4)
-    head = _style("head", fontName=_BOLD, fontSize=10, leading=13, spaceBefore=10, spaceAfter=3)
+    head = _style(
+        "head", fontName=_BOLD, fontSize=10, leading=13, spaceBefore=10, spaceAfter=3, keepWithNext=1
+    )
     headings = comparison_headings(comparison)
     story: list[Any] = [
         Paragraph(escape(title), top),
@@ -73,7 +75,7 @@ def comparison_pdf(comparison: Comparison, curves: Mapping[str, Sequence[CashPoi
     for name, is_measure in (("What it is", False), ("What it gives", True)):
         chosen = [heading for heading in headings if heading.is_measure == is_measure]
         story += [Paragraph(name, head), _figures_table(comparison, chosen)]
-    pair_head = _style("pair", fontName=_BOLD, spaceBefore=4)
+    pair_head = _style("pair", fontName=_BOLD, spaceBefore=4, keepWithNext=1)
     if comparison.statements:
         story.append(Paragraph("What this says", head))
     for pair, said in statements_by_pair(comparison.statements):
