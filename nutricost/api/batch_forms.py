@@ -283,7 +283,7 @@ def _put_named(
             home[name] = home.pop(old)
         prefix = shown_at.get(old, "")
         before = {key: shown.get(f"{prefix}.{key}", "") for key in keys} if old else {}
-        if group == "other_costs":
+        if group != "labels":
             if row.get("amount", "").strip() != before.get("amount", "").strip():
                 home[name] = toml_item(typed(row.get("amount", ""), "amount"))
         else:
@@ -322,6 +322,21 @@ def read_form(form: Form, before: str = "", name: str = "batch") -> tuple[Edited
     if found:
         raise FormError(found)
     return edited, batch
+
+
+def fill_document(form: Form, before: str, kinds: Mapping[str, Kind], named: str, shown: Form) -> Edited:
+    """The document that a form of single amounts and one table of named amounts makes of `before`."""
+    document = tomlkit.parse(before)
+    fields = {path: path for path in kinds}
+    problems: list[tuple[str, str]] = []
+    for path, kind in kinds.items():
+        if path in form and form[path].strip() != shown.get(path, "").strip():
+            _put(document, [path], typed(form[path], kind) if form[path].strip() else None)
+    if any(field.startswith(f"{named}[") for field in form) and not isinstance(
+        document.get(named), str | int
+    ):
+        _put_named(document, named, {"amount": "amount"}, form, shown, fields, problems)
+    return Edited(tomlkit.dumps(document), fields, tuple(problems))
 
 
 class FormError(DocumentError):

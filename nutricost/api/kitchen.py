@@ -7,6 +7,7 @@ quickly and never shows an old figure.
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -22,8 +23,10 @@ from nutricost.api.batch_forms import Form, FormError, document_of, field_proble
 from nutricost.api.cards import Card, recipe_card
 from nutricost.api.demo import BATCHES
 from nutricost.api.documents import embedded_matcher
+from nutricost.api.foods import phrase_of
+from nutricost.api.machine_forms import read_machine_form
 from nutricost.domain.documents import LABEL_NUTRIENTS, Machine, Pouch
-from nutricost.errors import DocumentError, InputError, Problem
+from nutricost.errors import DocumentError, InputError, Problem, StaleEdit
 from nutricost.sources.documents import batch_from_table, read_machine, read_pouches
 from nutricost.sources.documents.loading import parse_toml
 from nutricost.store.batches import StoredBatch, list_batches, load_batch, remove_batch, save_batch
@@ -138,6 +141,18 @@ class Kitchen:
             stored = load_machine(book)
         return read_machine((stored.text, "machine")) if stored else None
 
+    def stored_batches(self) -> list[StoredBatch]:
+        """The batch documents, by name."""
+        with self.reading() as book:
+            return list_batches(book)
+
+    def save_machine_form(self, form: Form, seen_revision: int) -> StoredMachine:
+        """The machine as stored. Raises FormError by field, StaleEdit where it was changed meanwhile."""
+        with self.changing() as book:
+            before = load_machine(book)
+            base = before.text if before and before.revision == seen_revision else ""
+            return save_machine(book, read_machine_form(form, base), seen_revision=seen_revision)
+
     def stored_machine(self) -> StoredMachine | None:
         """The machine's document."""
         with self.reading() as book:
@@ -165,11 +180,13 @@ class Kitchen:
             recipe_card(batch, matcher=embedded_matcher(), remembered=dict(remembered))
         except DocumentError as error:
             raise FormError(field_problems(error.problems, "batch", edited.fields)) from None
+        picked = [one for one in batch.ingredients if one.food and one.food.startswith(("ndb:", "fdc:"))]
+        phrases = {one.line: phrase_of(one.line) for one in picked}
         with self.changing() as book:
             stored = save_batch(book, edited.text, name=name, seen_revision=seen_revision if name else None)
-            for ingredient in batch.ingredients:
-                if ingredient.food and ingredient.food.startswith(("ndb:", "fdc:")):
-                    confirm_match(book, ingredient.line, ingredient.food, on=on)
+            for ingredient in picked:
+                if phrases[ingredient.line] and ingredient.food:
+                    confirm_match(book, phrases[ingredient.line], ingredient.food, on=on)
         return stored
 
     def save_text(self, text: str, name: str | None, seen_revision: int | None) -> StoredBatch:
@@ -200,15 +217,21 @@ class Kitchen:
             if pouch is None:
                 raise InputError(f"there is no pouch {name!r} in the book")
             form = {field: str(getattr(pouch, field)) for field in POUCH_FIELDS}
-            return form, price_history(book, name)
+            return form | {"seen": fingerprint(pouch)}, price_history(book, name)
 
     def save_pouch_form(self, form: Form, was: str | None, on: date) -> StoredPouch:
-        """The pouch as stored; `was` is the name it had. Raises FormError by field, StaleEdit."""
+        """The pouch as stored; `was` is the name it had, `seen` in the form the state it was opened in.
+
+        Raises FormError by field, StaleEdit where it was changed meanwhile.
+        """
         values = {field: form.get(field, "").strip() for field in POUCH_FIELDS}
         values["currency"] = values["currency"].upper() or "USD"
         pouch = pouch_of(values)
         with self.changing() as book:
-            if (was or "").casefold() != pouch.name.casefold() and find_pouch(book, pouch.name):
+            there = find_pouch(book, was) if was else None
+            if was and (there is None or fingerprint(there) != form.get("seen", "")):
+                raise StaleEdit(f"pouch {was!r}", repr(pouch), repr(there) if there else None, 0)
+            if was != pouch.name and find_pouch(book, pouch.name):
                 raise FormError({"name": [f"there is a pouch {pouch.name!r} already"]})
             save_pouch(book, pouch, seen_on=on, place=form.get("place", "").strip())
             if was and was != pouch.name:
@@ -298,6 +321,11 @@ def preview(form: Form, before: str, remembered: tuple[tuple[str, str], ...]) ->
         filled = {field: text for field, text in filled.items() if field not in dropped}
         filled = {"title": "untitled", "servings": "1"} | filled
     return Preview(None, problems, {})
+
+
+def fingerprint(pouch: StoredPouch) -> str:
+    """A short text that differs for every state of a pouch."""
+    return hashlib.sha256(repr(pouch).encode()).hexdigest()[:16]
 
 
 def pouch_of(values: Mapping[str, str]) -> StoredPouch:

@@ -1,0 +1,150 @@
+"""From a page's plain data to HTML or JSON: one set of figures, two renderings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from functools import cache
+from typing import Any
+from urllib.parse import quote
+
+import jinja2
+import simplejson
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from nutricost.api.public_form import plain
+from nutricost.domain.quantities import Figure
+from nutricost.domain.quantities.display import shown, shown_number, shown_range
+from nutricost.faces.web.safety import CSRF_FIELD, new_token
+
+NAVIGATION = (
+    ("/batches", "Batches"),
+    ("/pouches", "Pouches"),
+    ("/compare", "Compare"),
+    ("/deal", "At the shop"),
+    ("/payback", "Payback"),
+    ("/plan", "Plan"),
+    ("/shelf", "Shelf"),
+    ("/foods", "Foods"),
+    ("/settings", "Settings"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What a page shows. `data` is plain, its leaves are figures: it is the JSON twin as it stands.
+
+    `form` holds what only the HTML needs: what was typed, problems by field, wording of fields.
+    """
+
+    template: str
+    title: str
+    data: Mapping[str, Any]
+    form: Mapping[str, Any] = field(default_factory=dict)
+    status: int = 200
+
+
+def json_response(data: Any, status: int = 200) -> Response:
+    """Plain data as JSON; money is written from its Decimal."""
+    text = simplejson.dumps(plain(data), use_decimal=True, ensure_ascii=False, separators=(",", ":"))
+    return Response(text, status, media_type="application/json")
+
+
+def respond(request: Request, page: Page) -> Response:
+    """The page as JSON under its `.json` address, else as HTML."""
+    if request.url.path.endswith(".json"):
+        return json_response(page.data, page.status)
+    cookie = csrf_cookie(request)
+    token = request.cookies.get(cookie) or new_token()
+    path = request.url.path
+    html = (
+        environment()
+        .get_template(page.template)
+        .render(
+            title=page.title,
+            csrf=token,
+            here=path,
+            navigation=NAVIGATION,
+            json_address=f"{path.rstrip('/') or '/index'}.json"
+            + (f"?{request.url.query}" if request.url.query else ""),
+            **page.data,
+            **page.form,
+        )
+    )
+    response = HTMLResponse(html, page.status)
+    if cookie not in request.cookies:
+        # No time limit: a form stays good over a restart of the server as long as the browser is open.
+        response.set_cookie(cookie, token, httponly=True, samesite="strict", path="/")
+    return response
+
+
+def csrf_cookie(request: Request) -> str:
+    """The cookie's name; browsers share cookies between ports, so it carries ours."""
+    return f"nutricost-{CSRF_FIELD}-{request.url.port or 80}"
+
+
+@cache
+def environment() -> jinja2.Environment:
+    """The templates, every output escaped."""
+    env = jinja2.Environment(
+        loader=jinja2.PackageLoader("nutricost.faces.web"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    env.filters.update(
+        figure=figure_html,
+        shown=shown,
+        unit=unit_word,
+        path=lambda text: quote(str(text), safe=""),
+        brief=brief,
+        spread=spread_html,
+        round_money=round_money,
+    )
+    return env
+
+
+def unit_word(figure: Figure) -> str:
+    """The unit of a figure as a person reads it."""
+    return figure.shown_unit
+
+
+def figure_html(figure: Figure, unit: bool = True) -> Markup:
+    """A figure with its range in small print; an unknown one says why."""
+    if figure.value is None:
+        known = f" (known part {brief(figure.known)})" if figure.known is not None else ""
+        return Markup(
+            '<span class="unknown" title="{}">not known</span><small class="why">{}</small>'
+        ).format(figure.why, f"{figure.why}{known}")
+    text = Markup("<b>{}</b>").format(shown(figure))
+    if unit and figure.shown_unit:
+        text += Markup(" {}").format(figure.shown_unit)
+    if spread := shown_range(figure):
+        text += Markup(" <small>{}</small>").format(spread)
+    return text
+
+
+def brief(value: Any) -> str:
+    """A figure or number in few characters, for tables: '5.24', or a dash where it is not known."""
+    if isinstance(value, Figure):
+        return shown(value) if value.value is not None else "–"
+    if isinstance(value, Decimal):
+        return shown_number(value, "")
+    return "–" if value is None else str(value)
+
+
+def spread_html(figure: Figure) -> Markup:
+    """A figure for a wide table: the value, its range below in small print, a dash where not known."""
+    if figure.value is None:
+        return Markup('<span title="{}">–</span>').format(figure.why)
+    spread = shown_range(figure)
+    return Markup("{}<small>{}</small>").format(shown(figure), spread) if spread else Markup(shown(figure))
+
+
+def round_money(value: Decimal) -> str:
+    """Money in whole units, for long spans of time."""
+    return f"{value.quantize(Decimal(1)):f}" if value.is_finite() else "no limit"
