@@ -74,19 +74,27 @@ def fitted_line(x: Sequence[float], y: Sequence[float]) -> Line:
     return Line(intercept, slope, math.sqrt(residual / (count - 2)), count, mean_x, spread)
 
 
+def hours_points(cycles: Sequence[Cycle]) -> list[tuple[float, float]]:
+    """(water per tray [g/tray], hours [h]) of the cycles that tell their hours."""
+    return [(each.water_per_tray_g, float(each.hours.must())) for each in cycles if each.hours is not None]
+
+
+def energy_points(cycles: Sequence[Cycle]) -> list[tuple[float, float]]:
+    """(water per tray [g/tray], electricity [kWh]) of the cycles that tell their electricity."""
+    return [(each.water_per_tray_g, float(each.energy.must())) for each in cycles if each.energy is not None]
+
+
 def forecast_hours(cycles: Sequence[Cycle], water_per_tray: Figure) -> Figure:
     """Hours that a load with this water per tray is likely to take. [h] `water_per_tray` [g/tray].
 
     Unknown below three cycles with hours. The interval is where one new cycle falls in 95 of 100 cases.
     """
-    known = [(each.water_per_tray_g, float(each.hours.must())) for each in cycles if each.hours is not None]
-    return _forecast(known, water_per_tray, "h", "hours of a cycle")
+    return _forecast(hours_points(cycles), water_per_tray, "h", "hours of a cycle")
 
 
 def forecast_energy(cycles: Sequence[Cycle], water_per_tray: Figure) -> Figure:
     """Electricity that a load with this water per tray is likely to take. [kWh] See `forecast_hours`."""
-    known = [(each.water_per_tray_g, float(each.energy.must())) for each in cycles if each.energy is not None]
-    return _forecast(known, water_per_tray, "kWh", "electricity of a cycle")
+    return _forecast(energy_points(cycles), water_per_tray, "kWh", "electricity of a cycle")
 
 
 def _forecast(points: Sequence[tuple[float, float]], water: Figure, unit: str, name: str) -> Figure:
