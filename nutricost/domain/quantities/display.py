@@ -22,13 +22,18 @@ def places_for(value: Decimal, unit: str) -> int:
     above, _, below = unit.partition("/")
     if above in CURRENCIES:
         minor = CURRENCIES[above]
-        return minor + 1 if below and abs(value) < 1 and minor else minor
+        return max(minor, _three_digits(value)) if below and minor else minor
     places = _PLACES.get(above, 2)
     if places == 0 and abs(value) < 100 and above == "g":
         return 1
     if above == "kcal" and abs(value) < 10:
         return 2
     return places
+
+
+def _three_digits(value: Decimal) -> int:
+    """Decimals that show three significant digits of a value below 1."""
+    return 2 - value.adjusted() if 0 < abs(value) < 1 else 0
 
 
 def shown_number(value: Decimal, unit: str) -> str:
