@@ -16,10 +16,11 @@ from typing import Any
 
 from nutricost.domain.quantities import check_currency, read_money, read_number
 from nutricost.errors import InputError, Problem, UnitMismatch
+from nutricost.settings import load_settings
 from nutricost.sources.documents import read_batch
 from nutricost.store import batches, care, exporting, matches, purchases
 from nutricost.store import shelf as shelves
-from nutricost.store.book_settings import load_settings
+from nutricost.store.book_settings import load_settings as settings_of
 from nutricost.store.connection import Book, default_book_path, open_book
 from nutricost.store.pouches import find_pouch
 from nutricost.store.tables import TABLES
@@ -54,8 +55,8 @@ def view(record: Any) -> dict[str, Any]:
 
 
 def currency_of(book: Book) -> str:
-    """The currency of amounts typed without one: the book's setting, else USD."""
-    return check_currency(load_settings(book).get("currency", "USD"))
+    """The currency of amounts typed without one: the book's setting, else the program's."""
+    return check_currency(settings_of(book).get("currency") or load_settings()["currency"])
 
 
 def money(book: Book, text: str, what: str) -> tuple[Decimal, str]:

@@ -10,9 +10,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
 
-import platformdirs
-
 from nutricost.errors import StoreError
+from nutricost.settings import load_settings
 from nutricost.store import migrations
 
 APPLICATION_ID = 0x4E435354
@@ -26,9 +25,8 @@ Value = str | int | None
 
 
 def default_book_path() -> Path:
-    """Where the book lies unless told otherwise: NUTRICOST_BOOK, else the user's data folder."""
-    named = os.environ.get("NUTRICOST_BOOK")
-    return Path(named) if named else platformdirs.user_data_path("nutricost") / "book.sqlite"
+    """Where the book lies unless told otherwise: by the settings. Raises SettingError."""
+    return load_settings().book
 
 
 class Book:

@@ -97,7 +97,7 @@ def pouches_csv(book: Book) -> str:
     """All pouches as the pouch document; a price not in USD carries its currency."""
     lines = []
     for pouch in list_pouches(book):
-        cells = {name: str(getattr(pouch, name)) for name in POUCH_COLUMNS}
+        cells = {name: str(rows.stored(getattr(pouch, name), name)) for name in POUCH_COLUMNS}
         if pouch.currency != DEFAULT_CURRENCY:
             cells["price"] += f" {pouch.currency}"
         lines.append(list(cells.values()))
@@ -265,4 +265,4 @@ def _price(text: str) -> tuple[str, str]:
     """(amount, currency) of a price cell such as "9.95" or "9.95 EUR"."""
     currency = text.split()[-1].upper() if " " in text.strip() else DEFAULT_CURRENCY
     amount: Decimal = read_money(text, currency)
-    return str(amount), currency
+    return f"{amount:f}", currency

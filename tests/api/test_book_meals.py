@@ -33,6 +33,9 @@ paid = 6.00
 serving_size = "150 g"
 servings_per_container = 2.5
 calories = 170
+
+[drying]
+cost = 1.00
 """
 
 
@@ -81,7 +84,7 @@ def test_what_was_eaten_is_a_ledger(path: Path) -> None:
         ("Invented chili", "nothing"),
         ("Invented chili", "lost"),
     ]
-    # 6.00 over 10 servings; 11.00 - 2 x 0.60 - 0.60 - 0.60 = 8.60
+    # 7.00 over 10 servings; 11.00 - 2 x 0.70 - 0.70 - 0.70 = 8.20
     found = progress(
         meals,
         Figure.exact(1000, "USD"),
@@ -90,7 +93,7 @@ def test_what_was_eaten_is_a_ledger(path: Path) -> None:
         DAY,
         date(2026, 3, 1),
     )
-    assert found.recovered.must() == Decimal("8.60")
+    assert found.recovered.must() == Decimal("8.20")
     assert [one.servings_left for one in shelf(path)] == [6]
 
 

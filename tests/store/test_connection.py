@@ -48,14 +48,15 @@ def test_opening_again_changes_nothing(path: Path) -> None:
     assert not list(path.parent.glob("*.before-*"))
 
 
-def test_default_path_is_the_variable_or_the_data_folder(
+def test_default_path_is_the_setting_or_the_data_folder(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
+    monkeypatch.setenv("NUTRICOST_SETTINGS", str(tmp_path / "none.toml"))
     monkeypatch.setenv("NUTRICOST_BOOK", str(tmp_path / "mine.sqlite"))
     assert default_book_path() == tmp_path / "mine.sqlite"
     monkeypatch.delenv("NUTRICOST_BOOK")
-    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    assert default_book_path().name == "book.sqlite"
+    monkeypatch.setenv("NUTRICOST_DATA_FOLDER", str(tmp_path))
+    assert default_book_path() == tmp_path / "book.sqlite"
 
 
 def test_missing_book(path: Path) -> None:

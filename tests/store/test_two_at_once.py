@@ -38,14 +38,25 @@ def test_two_processes_writing_at_once(path: Path) -> None:
         assert len(list_entries(book)) == 60
 
 
+def _faults(command: str, path: Path, kills: int) -> list[str]:
+    done = subprocess.run(
+        [sys.executable, WRITERS, command, path, str(kills), "8"], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    faults: list[str] = json.loads(done.stdout)
+    return faults
+
+
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork and SIGKILL")
 def test_killed_at_a_hundred_random_points(path: Path) -> None:
     """Nothing committed is lost, nothing half-written appears."""
-    done = subprocess.run(
-        [sys.executable, WRITERS, "kill", path, "100", "8"], capture_output=True, text=True, check=False
-    )
-    assert done.returncode == 0, done.stderr
-    assert json.loads(done.stdout) == []
+    assert _faults("kill", path, 100) == []
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork and SIGKILL")
+def test_killed_while_the_book_is_made(tmp_path: Path) -> None:
+    """The next program makes it whole."""
+    assert _faults("kill-makers", tmp_path, 25) == []
 
 
 def test_the_second_of_two_edits_is_told_and_nothing_is_lost(path: Path) -> None:

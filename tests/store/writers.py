@@ -62,6 +62,27 @@ def kill_writers(path: Path, kills: int, seed: int) -> list[str]:
     return [*faults, *([] if bought else ["nothing was ever written"])]
 
 
+def kill_creators(folder: Path, kills: int, seed: int) -> list[str]:
+    """What was wrong with books whose maker was killed: nothing, if each can be opened and used."""
+    random.seed(seed)
+    faults: list[str] = []
+    for number in range(kills):
+        path = folder / f"new-{number}.sqlite"
+        child = os.fork()
+        if child == 0:
+            write_pairs(path, "first", 1)
+            os._exit(0)
+        time.sleep(random.uniform(0, 0.02))
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        write_pairs(path, "second", 1)
+        with open_book(path) as book:
+            faults += [f"{path.name}: {problem}" for problem in check_book(book)]
+            if len(list_purchases(book)) != len(list_entries(book)):
+                faults.append(f"{path.name}: half of a pair is there")
+    return faults
+
+
 def _drained(descriptor: int) -> str:
     parts = []
     while part := os.read(descriptor, 65536):
@@ -75,4 +96,5 @@ if __name__ == "__main__":
     if command == "write":
         write_pairs(Path(book_path), rest[0], int(rest[1]))
     else:
-        sys.stdout.write(json.dumps(kill_writers(Path(book_path), int(rest[0]), int(rest[1]))))
+        kill = {"kill": kill_writers, "kill-makers": kill_creators}[command]
+        sys.stdout.write(json.dumps(kill(Path(book_path), int(rest[0]), int(rest[1]))))
