@@ -1,4 +1,4 @@
-"""Payback of the machine and the deal at the shelf, from the user's documents."""
+"""What a batch and a pouch are to a decision, and the deal at the shelf, from the user's documents."""
 
 from __future__ import annotations
 
@@ -13,55 +13,17 @@ from nutricost.api.documents import cards_of, pouches_file, read_batches
 from nutricost.api.inputs import input_of
 from nutricost.api.lines import ResolvedLine
 from nutricost.domain.comparison import Offer, pouch_offer
-from nutricost.domain.deal import Deal, Load, Rival, deal
+from nutricost.domain.deal import Candidate, Choice, Deal, Load, Rival, deal, ranked, what_to_dry
 from nutricost.domain.documents import Machine, Pouch
 from nutricost.domain.foods.lines import read_line
-from nutricost.domain.payback import (
-    Alternative,
-    Equal,
-    HomeBatch,
-    Payback,
-    Sensitivity,
-    payback,
-    running_cost,
-    sensitivity,
-)
-from nutricost.domain.quantities import Figure, read_quantity, total
+from nutricost.domain.payback import Alternative, HomeBatch, running_cost
+from nutricost.domain.quantities import Figure, floor, read_quantity, total
 from nutricost.domain.recipes.batch import tray_share
 from nutricost.domain.recipes.draws import label_amount
 from nutricost.errors import InputError
 from nutricost.sources.documents import read_machine
 
 _OIL = re.compile(r"\boil\b", re.IGNORECASE)
-
-
-@dataclass(frozen=True, slots=True)
-class PaybackReport:
-    """The payback against each alternative, with what moves it most."""
-
-    batches: tuple[HomeBatch, ...]
-    machine: Machine
-    paybacks: tuple[Payback, ...]
-    sensitivities: tuple[tuple[Sensitivity, ...], ...]
-    warnings: tuple[str, ...]
-
-    def view(self) -> list[dict[str, Any]]:
-        """The public form: one object an alternative."""
-        return [
-            {
-                "outlay": result.outlay,
-                "saving_per_batch": result.saving_per_batch,
-                "batches_to_break_even": result.batches_to_break_even,
-                "months_to_break_even": result.months_to_break_even,
-                "against": result.against,
-                "equal": result.equal,
-                "batch_cost": result.batch_cost,
-                "replaced_cost": result.replaced_cost,
-                "batches_per_month": result.batches_per_month,
-                "warnings": [*result.warnings, *self.warnings],
-            }
-            for result in self.paybacks
-        ]
 
 
 def home_batch(card: Card) -> HomeBatch:
@@ -110,32 +72,8 @@ def chosen_pouches(pouches: Sequence[Pouch], against: str | None) -> list[Pouch]
     return named
 
 
-def payback_files(
-    batch_paths: Sequence[str],
-    pouches_path: str,
-    machine_path: str,
-    against: str | None = None,
-    equal: Equal = "kcal",
-    rate: Decimal | None = None,
-) -> PaybackReport:
-    """The payback of a machine from documents; without `against`, each pouch in turn."""
-    batches = read_batches(batch_paths)
-    machine = read_machine(input_of(machine_path))
-    cards = cards_of(batches)
-    _same_currency([batch.currency for batch in batches], machine)
-    pouches, warnings = pouches_file(pouches_path, machine.currency)
-    homes = [home_batch(card) for card in cards]
-    rivals = [alternative(pouch_offer(pouch, machine.currency)) for pouch in chosen_pouches(pouches, against)]
-    return PaybackReport(
-        tuple(homes),
-        machine,
-        tuple(payback(homes, rival, machine, equal, rate=rate) for rival in rivals),
-        tuple(sensitivity(homes, rival, machine, equal) for rival in rivals),
-        tuple(warnings),
-    )
-
-
-def _same_currency(currencies: Sequence[str], machine: Machine) -> None:
+def same_currency(currencies: Sequence[str], machine: Machine) -> None:
+    """Raises InputError where a batch is in another currency than the machine."""
     for currency in currencies:
         if currency != machine.currency:
             raise InputError(
@@ -193,28 +131,103 @@ def deal_of(
     space: Figure | None = None,
 ) -> Deal:
     """The verdict at the shelf; without `against`, beside the pouch that gives most energy for its money."""
-    _same_currency([card.batch.currency], machine)
+    same_currency([card.batch.currency], machine)
     offers = [pouch_offer(pouch, machine.currency) for pouch in chosen_pouches(pouches, against)]
     rivals = [Rival(offer.name, offer.cost, offer.whole["energy"]) for offer in offers]
     found = deal(load_of(card, machine), machine, _best(rivals), days_to_date=days_to_date, space=space)
     return replace(found, warnings=(*found.warnings, *card.warnings))
 
 
+@dataclass(frozen=True, slots=True)
+class DealReport:
+    """One deal or several, best per machine hour first, and which loads to dry in the hours there are."""
+
+    currency: str
+    deals: tuple[Deal, ...]
+    choice: Choice | None
+
+    def view(self) -> dict[str, Any]:
+        """The public form: of one deal the deal itself, of several a ranking with the choice."""
+        if len(self.deals) == 1:
+            return deal_view(self.deals[0], self.currency)
+        deals = [
+            {
+                "name": found.name,
+                "saving_per_machine_hour": saving_per_hour(found),
+                **deal_view(found, self.currency),
+            }
+            for found in self.deals
+        ]
+        if self.choice is None:
+            return {"deals": deals, "choice": None}
+        hours = Figure.exact(self.choice.hours, "h", "machine hours")
+        saving = Figure.exact(self.choice.saving, self.currency, "saved by these loads")
+        loads = [{"name": name, "loads": count} for name, count in self.choice.loads]
+        return {"deals": deals, "choice": {"loads": loads, "saving": saving, "hours": hours}}
+
+
+def saving_per_hour(found: Deal) -> Figure:
+    """Money that a machine hour saves with this deal [money/h]."""
+    return (found.saving_per_load / found.hours_per_load).named("saving per machine hour")
+
+
 def deal_files(
-    batch_path: str,
+    batch_paths: Sequence[str],
     pouches_path: str,
     machine_path: str,
     against: str | None = None,
-    days_to_date: Decimal | None = None,
+    days_to_date: Sequence[Decimal] = (),
     space: str | None = None,
-) -> Deal:
-    """The verdict at the shelf from documents."""
-    card = cards_of(read_batches([batch_path]))[0]
+    hours: Decimal | None = None,
+) -> DealReport:
+    """The verdict at the shelf from documents; several deals are ranked for the machine's time.
+
+    `days_to_date`: none, one for all, or one for each batch in order [day]. `hours` of machine time [h]:
+    which loads to dry in them. Raises InputError where these don't fit each other.
+    """
+    if len(days_to_date) > 1 and len(days_to_date) != len(batch_paths):
+        raise InputError(
+            f"{len(days_to_date)} dates for {len(batch_paths)} batches "
+            "(accepted: one for all, or one for each)"
+        )
+    if hours is not None and hours <= 0:
+        raise InputError(f"hours: {hours} is not above 0 (accepted: hours of machine time)")
+    cards = cards_of(read_batches(batch_paths))
     machine = read_machine(input_of(machine_path))
     pouches, warnings = pouches_file(pouches_path, machine.currency)
     room = Figure.exact(read_quantity(space, "mass"), "g", "freezer space") if space is not None else None
-    found = deal_of(card, pouches, machine, against, days_to_date, room)
-    return replace(found, warnings=(*found.warnings, *warnings))
+    days: list[Decimal | None] = list(days_to_date) or [None]
+    if len(days) == 1:
+        days *= len(cards)
+    found = [
+        deal_of(card, pouches, machine, against, left, room) for card, left in zip(cards, days, strict=True)
+    ]
+    deals = [replace(one, warnings=(*one.warnings, *warnings)) for one in found]
+    return DealReport(machine.currency, *_by_hour(deals, days, hours))
+
+
+def _by_hour(
+    deals: Sequence[Deal], days: Sequence[Decimal | None], hours: Decimal | None
+) -> tuple[tuple[Deal, ...], Choice | None]:
+    """The deals best per machine hour first, unknown ones last; and the loads that save most in `hours`."""
+    timed = [
+        (one, left)
+        for one, left in zip(deals, days, strict=True)
+        if one.saving_per_load.is_known and one.hours_per_load.is_known
+    ]
+    order = {
+        one.name: place for place, one in enumerate(ranked([_candidate(*pair, hours) for pair in timed]))
+    }
+    best_first = tuple(sorted(deals, key=lambda one: order.get(one.name, len(order))))
+    if hours is None:
+        return best_first, None
+    return best_first, what_to_dry([_candidate(*pair, hours) for pair in timed], hours)
+
+
+def _candidate(found: Deal, days: Decimal | None, hours: Decimal | None) -> Candidate:
+    each = found.hours_per_load.must()
+    most = int(floor(hours / each)) if hours is not None else 0
+    return Candidate(found.name, found.saving_per_load.must(), each, most, days)
 
 
 def _best(rivals: Sequence[Rival]) -> Rival | None:

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from nutricost.domain.documents import Machine
-from nutricost.domain.quantities import ZERO, Figure, Monotone, apply, floor
+from nutricost.domain.quantities import ZERO, Figure, Monotone, apply, floor, rounded
 from nutricost.errors import InputError
+
+NOISE = Decimal("0.000000001")
+"""A count this near below a whole number is that number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,14 +224,24 @@ def _packages_to_buy(
         if frozen is None:
             why = "no date and no space is given: nothing known limits it"
             return Figure.unknown("package", why, name), ("none known",)
-        held = (per_load + frozen).named(name, formula="one load + what the freezer holds")
-        return held, ("freezer space",)
+        held = per_load + frozen
+        return _whole(held, name, "one load + what the freezer holds, whole packages"), ("freezer space",)
     limits: tuple[str, ...] = ("date", "cycle time")
-    buy = (per_load * (loads / one)).named(name, formula="packages per load x loads")
+    buy, formula = per_load * (loads / one), "packages per load x loads, whole packages"
     if frozen is not None:
-        buy = (buy + frozen).named(name, formula="packages per load x loads + what the freezer holds")
+        buy = buy + frozen
+        formula = "packages per load x loads + what the freezer holds, whole packages"
         limits = (*limits, "freezer space")
-    return buy, limits if buy.is_known else ("none known",)
+    return _whole(buy, name, formula), limits if buy.is_known else ("none known",)
+
+
+def _whole(packages: Figure, name: str, formula: str) -> Figure:
+    """Whole packages [package]; part of one is none, but 13 times 72/13 is 72 in spite of rounding."""
+
+    def count(number: Decimal) -> Decimal:
+        return floor(rounded(number, NOISE))
+
+    return apply(Monotone(count, (1,)), [packages], "package", name, formula=formula)
 
 
 # -- several deals, one machine -------------------------------------------------------------------

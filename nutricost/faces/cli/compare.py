@@ -65,7 +65,7 @@ def command(
     curves = None
     if machine is not None:
         from nutricost.api.breakdown import cash_curves
-        from nutricost.api.decisions import payback_files
+        from nutricost.api.payback import payback_files
 
         if pouches is None:
             raise click.UsageError("--machine needs --pouches: what the batches are eaten instead of")

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sys
-from datetime import date
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from nutricost.faces.cli.options import day_option, number_option
 from nutricost.faces.cli.output import json_option, note, print_heading, print_json, print_list, print_table
 from nutricost.faces.cli.waiting import Waiting, stdout_kept_clean
 
@@ -57,9 +57,9 @@ def command(
     """
     from nutricost.api.planning import plan_file
 
-    seconds = _number("--time-limit", time_limit, "seconds above 0", lambda value: value > 0)
-    unproven = _number("--gap", gap, "a fraction from 0 to 1", lambda value: 0 <= value < 1)
-    first = _day(start) if start is not None else None
+    seconds = number_option("--time-limit", time_limit, "seconds above 0", above=0)
+    unproven = number_option("--gap", gap, "a fraction of 0 or more and below 1", low=0, below=1)
+    first = day_option("--start", start) if start is not None else None
     with Waiting() as waiting, stdout_kept_clean():
         report = plan_file(
             plan,
@@ -82,28 +82,6 @@ def command(
         note(f"wrote {path}")
     if not report.is_feasible:
         sys.exit(1)
-
-
-def _number(option: str, text: str, accepted: str, fits: Any) -> Decimal:
-    from nutricost.domain.quantities import read_number
-    from nutricost.errors import InputError
-
-    try:
-        value = read_number(text)
-    except InputError:
-        raise InputError(f"{option}: {text!r} is not a number (accepted: {accepted})") from None
-    if not fits(value):
-        raise InputError(f"{option}: {text} is out of range (accepted: {accepted})")
-    return value
-
-
-def _day(text: str) -> date:
-    from nutricost.errors import InputError
-
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise InputError(f"--start: {text!r} is no date (accepted: a day such as 2026-12-01)") from None
 
 
 def _print_plan(report: PlanReport, found: PlanResult | Infeasible) -> None:
