@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from nutricost.domain.quantities import Figure
+from nutricost.domain.drying.balance import assumed_residual_moisture
+from nutricost.domain.quantities import ONE, Figure, Monotone, apply, ceiling
 from nutricost.errors import InputError
 
 
@@ -34,3 +35,22 @@ def share_of_cycle(own: Figure, others: Figure) -> Figure:
     """A batch's share of a cycle it shared, by trays or by water removed. [fraction]"""
     whole = own + others.to(own.unit)
     return (own / whole).named("share of the cycle", formula="own / (own + others)")
+
+
+def whole_pieces(pieces: Figure) -> Figure:
+    """Trays or bags rounded up to whole ones. [unit of pieces]"""
+    return apply(Monotone(ceiling, (1,)), (pieces,), pieces.unit, pieces.name, formula="rounded up")
+
+
+def moisture_change() -> Figure:
+    """How much more or less the same food may weigh when it is dried again. [ratio]
+
+    Residual moisture of dried food is 1 to 4 % (textbook range, from memory): one drying may end at one
+    end and the next at the other, so the ratio runs from 0.96 / 0.99 to 0.99 / 0.96.
+    """
+    usual = assumed_residual_moisture()
+    least = (ONE - usual.high) / (ONE - usual.low)
+    return Figure.between(
+        least, ONE / least, "", "dried a little more or less than last time", value=ONE, standing="assumed",
+        source=usual.source,
+    )  # fmt: skip
