@@ -17,12 +17,13 @@ from typing import Any
 from nutricost.domain.quantities import check_currency, read_money, read_number
 from nutricost.errors import InputError, Problem, UnitMismatch
 from nutricost.settings import load_settings
-from nutricost.sources.documents import read_batch
+from nutricost.sources.documents import read_batch, read_machine, read_pouches
 from nutricost.store import batches, care, exporting, matches, purchases
 from nutricost.store import shelf as shelves
 from nutricost.store.book_settings import load_settings as settings_of
 from nutricost.store.connection import Book, default_book_path, open_book
-from nutricost.store.pouches import find_pouch
+from nutricost.store.machine import StoredMachine, load_machine, save_machine
+from nutricost.store.pouches import PouchPrice, find_pouch, price_history, save_pouch
 from nutricost.store.tables import TABLES
 
 COST_STEP = Decimal("0.0001")
@@ -124,6 +125,54 @@ def batch_text(path: Path | None, name: str) -> str:
     """The document of a batch, as saved. Raises InputError."""
     with reading(path) as book:
         return batches.load_batch(book, name).text
+
+
+# -- the machine and pouches ----------------------------------------------------------------------
+
+
+def save_machine_file(path: Path | None, document: Path) -> StoredMachine:
+    """The machine as stored, word for word. Raises DocumentError where it could not be read back."""
+    read_machine(document)
+    text = document.read_text(encoding="utf-8-sig")
+    with changing(path) as book:
+        return save_machine(book, text)
+
+
+def machine_text(path: Path | None) -> str:
+    """The machine's document, as saved. Raises InputError where there is none."""
+    with reading(path) as book:
+        stored = load_machine(book)
+    if stored is None:
+        raise InputError("no machine is in the book (accepted: one saved with `book machine FILE`)")
+    return stored.text
+
+
+def pouches_csv(path: Path | None) -> str:
+    """The pouches of the book as the pouch document."""
+    with reading(path) as book:
+        return exporting.pouches_csv(book)
+
+
+def add_pouches_file(path: Path | None, document: Path, *, seen_on: date) -> tuple[int, list[str]]:
+    """(how many pouches of a CSV or XLSX file were kept, the reader's warnings). Raises DocumentError."""
+    from nutricost.api.kitchen import stored_pouch
+
+    with changing(path) as book:
+        currency = currency_of(book)
+        found = read_pouches(document, currency)
+        for pouch in found.pouches:
+            save_pouch(book, stored_pouch(pouch, currency), seen_on=seen_on)
+    return len(found.pouches), [str(warning) for warning in found.warnings]
+
+
+def pouch_prices(path: Path | None, name: str) -> list[PouchPrice]:
+    """The prices seen for a pouch, oldest first. Raises InputError where there is none of that name."""
+    with reading(path) as book:
+        if find_pouch(book, name) is None:
+            raise InputError(
+                f"there is no pouch {name!r} in the book (accepted: one that `book pouches` lists)"
+            )
+        return price_history(book, name)
 
 
 # -- purchases ------------------------------------------------------------------------------------

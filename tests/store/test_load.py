@@ -177,3 +177,20 @@ def test_waiting_trays_can_be_taken_out(book: Book) -> None:
         cycle = start_cycle(book, capacity_trays=5, started_on=date(2026, 1, 7))
         assert not remove_trays(book, 1)
     assert len(cycle_trays(book, cycle)) == 2
+
+
+def test_trays_of_one_food_in_two_currencies(book: Book) -> None:
+    day, one = date(2026, 1, 1), Decimal(1)
+    with book.transaction():
+        add_trays(book, TrayEntry(day, "corn", cost=one, servings=one))
+        add_trays(book, TrayEntry(day, "corn", cost=one, currency="EUR", servings=one))
+    with pytest.raises(InputError, match="several currencies"), book.transaction():
+        start_cycle(book, capacity_trays=5, started_on=day)
+
+
+def test_a_document_whose_drying_is_no_table(book: Book) -> None:
+    with book.transaction():
+        name = save_batch(book, 'title = "Corn"\ndrying = "long"\n').name
+    with pytest.raises(InputError, match="must be a table"), book.transaction():
+        add_trays(book, TrayEntry(date(2026, 1, 1), "corn", batch=name))
+        start_cycle(book, capacity_trays=5, started_on=date(2026, 1, 1))

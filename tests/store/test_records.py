@@ -376,3 +376,14 @@ def test_an_impossible_meal_is_refused(book: Book, event: Eaten) -> None:
 def test_an_impossible_lot_is_refused(book: Book, lot: ShelfLot) -> None:
     with pytest.raises(InputError), book.transaction():
         store_bags(book, lot)
+
+
+def test_what_is_not_there_cannot_be_taken_out(book: Book) -> None:
+    with pytest.raises(InputError, match="batch 'soup' is not in the book"), book.transaction():
+        remove_batch(book, "soup")
+
+
+@pytest.mark.parametrize("amount", ["1E+41", "1E-41", "0E-99"])
+def test_a_number_that_fills_the_disk_is_refused(book: Book, amount: str) -> None:
+    with pytest.raises(InputError, match="at most 40 digits"), book.transaction():
+        add_purchase(book, Purchase("corn", DAY, Decimal(amount)))

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from nutricost.faces.cli.book_documents import COMMANDS
 from nutricost.faces.cli.book_machine import load, maintenance, tariff
 from nutricost.faces.cli.book_options import book_path, cell, day, on_option
 from nutricost.faces.cli.output import json_option, note, print_json, print_table
@@ -30,9 +31,8 @@ def book(ctx: click.Context, path: Path | None) -> None:
 
 
 command = book
-book.add_command(load)
-book.add_command(maintenance)
-book.add_command(tariff)
+for part in (*COMMANDS, load, maintenance, tariff):
+    book.add_command(part)
 
 
 # -- in and out -----------------------------------------------------------------------------------
@@ -98,127 +98,6 @@ def backup_command(target: Path, as_json: bool) -> None:
         print_json({"file": str(written)})
     else:
         click.echo(f"written: {written}")
-
-
-# -- batches and purchases ------------------------------------------------------------------------
-
-
-@book.command("save", epilog="Example: nutricost book save chili.toml")
-@click.argument("batch", type=FILE)
-@click.option("--name", help="Save as this batch, in place of what it held; a new one without it.")
-@json_option
-def save_command(batch: Path, name: str | None, as_json: bool) -> None:
-    """Keep the document BATCH in the book, word for word."""
-    from nutricost.api.book import save_batch_file, view
-
-    stored = save_batch_file(book_path(), batch, name)
-    if as_json:
-        print_json(view(stored))
-    else:
-        click.echo(f"saved: {stored.name} ({stored.title})")
-
-
-@book.command("batches", epilog="Example: nutricost book batches corn")
-@click.argument("words", nargs=-1)
-@json_option
-def batches_command(words: tuple[str, ...], as_json: bool) -> None:
-    """List the batches whose document holds all WORDS."""
-    from nutricost.api.book import list_batches, view
-
-    found = list_batches(book_path(), " ".join(words))
-    if as_json:
-        print_json([view(one) for one in found])
-    else:
-        print_table(
-            ["name", "title", "servings"], [[one.name, one.title, one.servings] for one in found], left=2
-        )
-
-
-@book.command("show", epilog="Example: nutricost book show turkey-chili > chili.toml")
-@click.argument("name")
-@json_option
-def show_command(name: str, as_json: bool) -> None:
-    """Print the document of the batch NAME, word for word."""
-    from nutricost.api.book import batch_text
-
-    text = batch_text(book_path(), name)
-    if as_json:
-        print_json({"name": name, "text": text})
-    else:
-        click.echo(text, nl=False)
-
-
-@book.command(
-    "buy", epilog="Example: nutricost book buy 'frozen corn' 8.97 --usual 12 --package '5 lb' --at market"
-)
-@click.argument("what")
-@click.argument("price")
-@click.option("--usual", metavar="MONEY", help="What it would have cost at the usual price.")
-@click.option("--quantity", default="1", show_default=True, metavar="N", help="Packages bought.")
-@click.option("--package", default="", help="What one package holds, such as '5 lb'.")
-@click.option("--date-on-package", callback=day, metavar="DATE")
-@click.option("--at", "place", default="", help="Where, in your words.")
-@on_option("Day of the purchase.")
-@json_option
-def buy_command(
-    what: str,
-    price: str,
-    usual: str | None,
-    quantity: str,
-    package: str,
-    date_on_package: date | None,
-    place: str,
-    on: date,
-    as_json: bool,
-) -> None:
-    """Keep a purchase: WHAT for PRICE in all."""
-    from nutricost.api.book import add_purchase, view
-
-    bought = add_purchase(
-        book_path(),
-        what,
-        price,
-        bought_on=on,
-        usual_price=usual,
-        quantity=quantity,
-        package=package,
-        date_on_package=date_on_package,
-        place=place,
-    )
-    if as_json:
-        print_json(view(bought))
-    else:
-        click.echo(f"purchase {bought.id}: {bought.what}, {cell(bought.price)} {bought.currency}")
-
-
-@book.command("purchases", epilog="Example: nutricost book purchases corn")
-@click.argument("words", nargs=-1)
-@json_option
-def purchases_command(words: tuple[str, ...], as_json: bool) -> None:
-    """List the purchases that hold all WORDS, newest first."""
-    from nutricost.api.book import list_purchases, view
-
-    found = list_purchases(book_path(), " ".join(words))
-    if as_json:
-        print_json([view(one) for one in found])
-        return
-    print_table(
-        ["date", "what", "package", "place", "paid", "usual", ""],
-        [
-            [
-                str(one.bought_on),
-                one.what,
-                one.package,
-                one.place,
-                cell(one.price),
-                cell(one.usual_price),
-                one.currency,
-            ]
-            for one in found
-        ],
-        left=4,
-        wrap=(1, 3),
-    )
 
 
 # -- the shelf ------------------------------------------------------------------------------------

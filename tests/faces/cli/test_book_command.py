@@ -96,10 +96,8 @@ def every_command(
 def test_every_command_has_help_an_example_and_json(words: tuple[str, ...], command: click.Command) -> None:
     shown = CliRunner().invoke(book_group, [*words, "--help"])
     assert shown.exit_code == 0
-    assert (
-        f"Example: nutricost book {' '.join(words)}" in " ".join(shown.output.split())
-        or "--book" in shown.output
-    )
+    assert (command.epilog or "").startswith("Example: nutricost book ")
+    assert f" {words[-1]}" in (command.epilog or "")
     assert command.help
     assert "--json" in shown.output
 
@@ -142,6 +140,30 @@ def test_check_names_what_is_wrong_and_ends_with_1(commands: Commands, chili: Pa
     assert result.exit_code == 1
     assert json.loads(result.stdout)["sound"] is False
     assert "error: batch invented-chili: its title differs" in result.stderr
+
+
+def test_the_machine_and_pouches(commands: Commands, tmp_path: Path) -> None:
+    machine, pouches = tmp_path / "machine.toml", tmp_path / "pouches.csv"
+    machine.write_text("price = 2995   # used\ntrays = 4\n")
+    assert commands.text("machine", str(machine)) == "saved: the machine\n"
+    assert commands.text("machine") == machine.read_text()
+    assert commands.json("load", "show")["capacity_trays"] == 4
+    pouches.write_text("calories,name,price,servings,colour\n250,Invented stew,9.50,2,red\n")
+    added = commands.json("pouches", "--add", str(pouches), "--on", "2026-01-02")
+    assert added["kept"] == 1
+    assert "colour" in added["warnings"][0]
+    pouches.write_text("calories,name,price,servings\n250,Invented stew,10.25,2\n")
+    assert commands.text("pouches", "--add", str(pouches), "--on", "2026-02-02") == "kept: 1 pouches\n"
+    lines = list(csv.DictReader(io.StringIO(commands.text("pouches"))))
+    assert [(one["name"], one["price"], one["calories"]) for one in lines] == [
+        ("Invented stew", "10.25", "250")
+    ]
+    prices = commands.json("pouches", "--prices", "Invented stew")
+    assert [one["price"] for one in prices] == [Decimal("9.50"), Decimal("10.25")]
+    assert "2026-02-02" in commands.text("pouches", "--prices", "Invented stew")
+    assert "no pouch 'x'" in commands.refused("pouches", "--prices", "x")
+    machine.write_text("price = lots\n")
+    assert "machine.toml" in commands.refused("machine", str(machine))
 
 
 def test_purchases(commands: Commands) -> None:
@@ -290,6 +312,8 @@ def test_the_tariff(commands: Commands) -> None:
 def test_no_book_and_a_bad_date(commands: Commands) -> None:
     assert "there is no book here" in commands.refused("shelf")
     assert not commands.path.exists()
+    commands.text("tariff", "set", "0.17")
+    assert "no machine" in commands.refused("machine")
     wrong = commands.run("buy", "corn", "1", "--on", "yesterday")
     assert wrong.exit_code == 2
     assert "YYYY-MM-DD" in wrong.stderr
