@@ -87,6 +87,14 @@ def packed_weights(weights: Sequence[HouseholdWeight]) -> str:
     return "\n".join(f"{weight.amount}\t{weight.measure}\t{weight.grams}" for weight in weights)
 
 
+def unpacked_weights(text: str) -> tuple[HouseholdWeight, ...]:
+    """Household weights from the lines of `packed_weights`."""
+    return tuple(
+        HouseholdWeight(Decimal(amount), measure, Decimal(grams))
+        for amount, measure, grams in (line.split("\t") for line in text.splitlines())
+    )
+
+
 @lru_cache(maxsize=8192)
 def _value(token: str) -> NutrientValue:
     """One value of `packed_nutrients`; the same few thousand tokens make up most of the table."""
@@ -203,10 +211,7 @@ class EmbeddedTable:
                 for name, token in zip(NUTRIENTS, nutrients.split(";"), strict=True)
                 if token
             },
-            household_weights=tuple(
-                HouseholdWeight(Decimal(amount), measure, Decimal(grams))
-                for amount, measure, grams in (line.split("\t") for line in weights.splitlines())
-            ),
+            household_weights=unpacked_weights(weights),
             refuse_fraction=Decimal(refuse_pct) / 100,
             refuse_description=refuse_description,
             factors=AtwaterFactors(*map(_decimal, factors.split("|"))),

@@ -123,7 +123,7 @@ def read_food(answer: object, source: str | None = None) -> FdcFood:
     description = " ".join(text_at(item, "description", where).split())
     if not description:
         raise SourceError(f"FoodData Central {where}: no description")
-    by_number, codes = _values_by_number(item, data_type, where)
+    by_number, codes = values_by_number(item, data_type, where)
     basis: Literal["100 g", "100 mL"] = "100 g"
     if data_type == "Branded" and serving_unit_of(item, where) == "mL":
         basis = "100 mL"
@@ -189,7 +189,7 @@ _NUMBER_UNITS: Mapping[str, str] = {
 }  # fmt: skip
 
 
-def _values_by_number(
+def values_by_number(
     item: Mapping[str, Any], data_type: str, where: str
 ) -> tuple[dict[str, NutrientValue], dict[str, str]]:
     """Known values by USDA number, in the engine's units, and their derivation codes."""
@@ -201,7 +201,7 @@ def _values_by_number(
         expected = _NUMBER_UNITS.get(number)
         if expected is None or amount is None or number in values:
             continue  # a nutrient that is not used, a header row, or a second value
-        converted = _in_unit(amount, unit or expected, expected)
+        converted = in_unit(amount, unit or expected, expected)
         if converted is None:
             if expected == "kcal":
                 continue  # kilojoules under the number of another row: never energy in kcal
@@ -243,7 +243,7 @@ def _nutrient_row(entry: Mapping[str, Any], where: str) -> tuple[str, str, Decim
     return text, unit, None if amount is None else number(amount, where, f"amount of nutrient {text}")
 
 
-def _in_unit(amount: Decimal, unit: str, expected: str) -> Decimal | None:
+def in_unit(amount: Decimal, unit: str, expected: str) -> Decimal | None:
     """The amount in the expected unit, or None where the units don't go together."""
     known = _UNITS.get(unit.lower().replace("µ", "u").replace("μ", "u"))
     if known == expected:
