@@ -9,7 +9,7 @@ from typing import Any
 from nutricost.api.again import SameAgain
 from nutricost.api.files import write_file
 from nutricost.domain.documents import Drying, Ingredient, Packing
-from nutricost.domain.quantities import Figure, ceiling, minor_unit, rounded
+from nutricost.domain.quantities import Figure, ceiling, minor_unit, rounded, total
 from nutricost.domain.recipes.batch import tray_share
 from nutricost.domain.recipes.scaled_lines import scaled_line
 from nutricost.errors import InputError
@@ -30,9 +30,10 @@ def write_again(again: SameAgain, path: str) -> None:
 def again_document(again: SameAgain) -> str:
     """The TOML of the scaled batch.
 
-    Left out: what was measured or happened last time (weights, weighings, hours, losses, dates, lot, how
-    rehydrating turned out). Electricity or cost of the cycle is this batch's share, scaled. Where part of
-    the pot was eaten, the weights to cook and to load stand in it, since they tell that part.
+    Left out: what was measured or happened last time (dry weights, weighings, hours, losses, dates, lot,
+    how rehydrating turned out). The weights to cook and to load are the past ones scaled, for they tell
+    the water that went in and what was eaten; weigh and correct them. Electricity or cost of the cycle is
+    this batch's share, scaled.
     """
     batch, content = again.card.batch, again.content
     factor = again.factor.must()
@@ -56,7 +57,7 @@ def again_document(again: SameAgain) -> str:
                 for line in again.card.lines
             ],
             "labels": content.get("labels"),
-            "cooking": {"weight": _grams(batch.cooked_weight, factor)} if again.part_was_eaten else None,
+            "cooking": {"weight": _grams(batch.cooked_weight, factor)} if batch.cooked_weight else None,
             "drying": _drying(batch.drying, again, coin) if batch.drying is not None else None,
             "packing": _packing(batch.packing, again) if batch.packing is not None else None,
             "other_costs": costs or None,
@@ -101,12 +102,20 @@ def _grams(weight: Figure | None, factor: Decimal) -> Any:
     return None if weight is None else _quantity(weight, factor, "g", Decimal(1))
 
 
+def _load(drying: Drying, factor: Decimal) -> Any:
+    """The weight to load in all; an estimate as [[low, high]], which can't be read as two trays."""
+    weight = _grams(total(drying.wet_weight, "weight loaded"), factor)
+    return [weight] if isinstance(weight, list) else weight
+
+
 def _drying(drying: Drying, again: SameAgain, coin: Decimal) -> dict[str, Any]:
     factor = again.factor.must()
+    # A [cooking] weight would say that the food was cooked, so it can't stand in for the load.
+    load_tells = again.part_was_eaten or again.card.batch.cooked_weight is None
     own = factor * tray_share(drying).must()
     return {
-        "trays": int(ceiling(drying.trays.must() * factor)) if drying.trays is not None else None,
-        "wet_weight": _grams(again.card.content.loaded, factor) if again.part_was_eaten else None,
+        "trays": int(again.load["trays"].must()) if drying.trays is not None else None,
+        "wet_weight": _load(drying, factor) if drying.wet_weight and load_tells else None,
         "energy": _quantity(drying.energy, own, "kWh", _KWH_PLACES) if drying.energy is not None else None,
         "price_per_kwh": _plain(drying.price_per_kwh),
         "cost": _money(drying.cost, own, coin) if drying.cost is not None else None,

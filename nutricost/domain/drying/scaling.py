@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 
 from nutricost.domain.drying.balance import assumed_residual_moisture
-from nutricost.domain.quantities import ONE, Figure, Monotone, apply, ceiling
+from nutricost.domain.quantities import ONE, Figure, Monotone, apply, ceiling, rounded
 from nutricost.errors import InputError
 
 
@@ -38,8 +39,12 @@ def share_of_cycle(own: Figure, others: Figure) -> Figure:
 
 
 def whole_pieces(pieces: Figure) -> Figure:
-    """Trays or bags rounded up to whole ones. [unit of pieces]"""
-    return apply(Monotone(ceiling, (1,)), (pieces,), pieces.unit, pieces.name, formula="rounded up")
+    """Trays or bags rounded up to whole ones. [unit of pieces]
+
+    A billionth above a whole number is the rounding of a third, not another tray.
+    """
+    whole = Monotone(lambda count: ceiling(rounded(count, Decimal("1e-9"))), (1,))
+    return apply(whole, (pieces,), pieces.unit, pieces.name, formula="rounded up")
 
 
 def moisture_change() -> Figure:

@@ -31,7 +31,9 @@ _LOAD = {
 @click.option("--trays", type=click.IntRange(min=1), help="Trays to fill.")
 @click.option("--servings", type=click.IntRange(min=1), help="Servings to make.")
 @click.option("--of", metavar="TEXT", help="Which line's packages are meant, where several count packages.")
-@click.option("--write", metavar="FILE", help="Write the scaled batch as a new document, without weights.")
+@click.option(
+    "--write", metavar="FILE", help="Write the scaled batch as a new document, without what was measured."
+)
 @click.option(
     "--set", "overrides", multiple=True, metavar="KEY=VALUE", help="What if: change a key of the batch."
 )
