@@ -61,12 +61,20 @@ def offers_of(cards: Sequence[Card], pouches: Sequence[Pouch]) -> tuple[list[Off
 
 
 def compare_offers(
-    cards: Sequence[Card], pouches: Sequence[Pouch], basis: str = "serving", warnings: Sequence[str] = ()
+    cards: Sequence[Card],
+    pouches: Sequence[Pouch],
+    basis: str = "serving",
+    warnings: Sequence[str] = (),
+    rivals: Sequence[Offer] = (),
 ) -> Comparison:
-    """The comparison on a basis. Raises InputError for an unknown basis."""
+    """The comparison on a basis; `rivals`: other ways to keep the food.
+
+    Raises InputError for an unknown basis.
+    """
     if basis not in BASES:
         raise InputError(f"unknown basis {basis!r} (accepted: {', '.join(BASES)})")
     offers, currency = offers_of(cards, pouches)
+    offers += rivals
     homes = [offer for offer in offers if offer.kind == "home"]
     others = [offer for offer in offers if offer.kind != "home"]
     said = list(warnings)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from functools import cache
 
 from nutricost.api.cards import Card, recipe_card
@@ -11,9 +12,12 @@ from nutricost.api.inputs import input_of
 from nutricost.api.lines import resolve_lines
 from nutricost.domain.comparison import Offer, Ranked, RankMeasure, rank_offers, read_measure
 from nutricost.domain.documents import Batch, Pouch
+from nutricost.domain.planning.rivals import kept_offer
+from nutricost.domain.quantities import ONE
 from nutricost.errors import DocumentError, InputError, Problem
 from nutricost.sources.documents import read_batch, read_pouches
 from nutricost.sources.documents.prices import read_prices
+from nutricost.sources.documents.rivals import read_rivals
 from nutricost.sources.matching_engine import Matcher
 
 
@@ -70,14 +74,31 @@ def compare_files(
     basis: str = "serving",
     overrides: Sequence[str] = (),
     remembered: Mapping[str, str] | None = None,
+    rivals_path: str | None = None,
+    years: Decimal = ONE,
 ) -> Comparison:
-    """The comparison of batch documents with a pouches file on a basis."""
+    """The comparison of batch documents with a pouches file on a basis.
+
+    `rivals_path`: other ways to keep the food, with the cost of keeping it for `years`.
+    """
     if pouches_path == "-" and "-" in batch_paths:
         raise InputError("standard input can be read only once (accepted: '-' for one document)")
     batches = read_batches(batch_paths, overrides)
     currency = batches[0].currency if batches else "USD"
     pouches, warnings = pouches_file(pouches_path, currency)
-    return compare_offers(cards_of(batches, remembered), pouches, basis, warnings)
+    rivals, more = rival_offers(rivals_path, currency, years)
+    return compare_offers(cards_of(batches, remembered), pouches, basis, [*warnings, *more], rivals)
+
+
+def rival_offers(path: str | None, currency: str, years: Decimal) -> tuple[list[Offer], list[str]]:
+    """Other ways to keep the food for `years`, as offers, with warnings; none without a path."""
+    if path is None:
+        return [], []
+    ways, written_in = read_rivals(input_of(path))
+    if written_in != currency:
+        raise InputError(f"{path}: in {written_in} (accepted: {currency}, as the rest of the comparison)")
+    kept = [kept_offer(way, years) for way in ways]
+    return [offer for offer, _ in kept], [said for _, warnings in kept for said in warnings]
 
 
 def grocery_offers(path: str, currency: str, remembered: Mapping[str, str] | None = None) -> list[Offer]:
@@ -93,15 +114,18 @@ def rank_files(
     pouches_path: str | None = None,
     prices_path: str | None = None,
     remembered: Mapping[str, str] | None = None,
-) -> tuple[RankMeasure, list[Ranked]]:
-    """Offers of batches, pouches and groceries by a measure, best first."""
-    if not batch_paths and pouches_path is None and prices_path is None:
-        raise InputError("nothing to rank (accepted: a BATCH, --pouches CSV or --prices CSV)")
+    rivals_path: str | None = None,
+    years: Decimal = ONE,
+) -> tuple[RankMeasure, list[Ranked], list[str]]:
+    """Offers of batches, pouches, groceries and rivals by a measure, best first, with warnings."""
+    if not batch_paths and pouches_path is None and prices_path is None and rivals_path is None:
+        raise InputError("nothing to rank (accepted: a BATCH, --pouches CSV, --prices CSV or --rivals TOML)")
     batches = read_batches(batch_paths)
     currency = batches[0].currency if batches else "USD"
     asked = read_measure(measure, currency)
-    pouches, _ = pouches_file(pouches_path, currency)
+    pouches, warnings = pouches_file(pouches_path, currency)
     offers, currency = offers_of(cards_of(batches, remembered), pouches)
     if prices_path is not None:
         offers += grocery_offers(prices_path, currency, remembered)
-    return asked, rank_offers(asked, offers)
+    rivals, more = rival_offers(rivals_path, currency, years)
+    return asked, rank_offers(asked, [*offers, *rivals]), [*warnings, *more]

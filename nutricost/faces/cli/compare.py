@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from nutricost.domain.comparison.bases import BASES
+from nutricost.faces.cli.options import number_option
 from nutricost.faces.cli.output import json_option, note, print_heading, print_json, print_list, print_table
 
 
@@ -26,6 +27,8 @@ from nutricost.faces.cli.output import json_option, note, print_heading, print_j
     help="Also write .csv .xlsx .md .html .parquet .pdf, or .svg .png of the picture.",
 )
 @click.option("--machine", metavar="TOML", help="Adds the payback's picture to pages written by --export.")
+@click.option("--rivals", metavar="TOML", help="Other ways to keep the food: freezing, canning, shop's cans.")
+@click.option("--years", metavar="N", default="1", show_default=True, help="Years that rivals keep the food.")
 @click.option(
     "--set", "overrides", multiple=True, metavar="KEY=VALUE", help="What if: change a key of every batch."
 )
@@ -38,6 +41,8 @@ def command(
     basis: str,
     exports: tuple[str, ...],
     machine: str | None,
+    rivals: str | None,
+    years: str,
     overrides: tuple[str, ...],
     sensitivity: bool,
     plot: str | None,
@@ -46,7 +51,8 @@ def command(
     """Compare home batches with commercial pouches on equal terms."""
     from nutricost.api.documents import compare_files
 
-    comparison = compare_files(batches, pouches, basis, overrides)
+    kept = number_option("--years", years, "years, 0 or more", low=0)
+    comparison = compare_files(batches, pouches, basis, overrides, rivals_path=rivals, years=kept)
     if as_json:
         print_json(comparison.view())
     else:
