@@ -69,8 +69,10 @@ def stand_in() -> Iterator[str]:
 
 
 def at(address: str, folder: Path, fault: str = "", **options: Any) -> FdcClient:
-    """A client of the stand-in, patient for a second at most."""
-    options.setdefault("limits", Limits(connect_s=1, read_s=0.3, answer_s=2, attempts=2, answer_bytes=2**20))
+    """A client of the stand-in, impatient where that one stalls."""
+    options.setdefault(
+        "limits", Limits(connect_s=10, read_s=0.3 if fault == "stall" else 30, attempts=2, answer_bytes=2**20)
+    )
     options.setdefault("sleep", lambda _: None)
     base_url = address + (f"/fault/{fault}" if fault else "") + "/fdc"
     return FdcClient(api_key=Secret(KEY), cache_folder=folder, base_url=base_url, **options)
@@ -314,7 +316,7 @@ def test_the_key_is_sent_and_nowhere_else(
     """Not in the store of answers, a log, an error, a traceback (with locals), standard output or error."""
     texts: list[str] = []
     with caplog.at_level(logging.DEBUG):
-        client = at(stand_in, tmp_path, limits=Limits(read_s=2, attempts=1))
+        client = at(stand_in, tmp_path, limits=Limits(read_s=30, attempts=1))
         assert client.search(QUERY).foods  # the stand-in answers 403 without a key
         expire(tmp_path)
         for fault in ("403", "500", "stall", "drop", "html", "elsewhere"):
