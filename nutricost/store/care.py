@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from nutricost.domain.tariff import check_bands
@@ -78,9 +79,9 @@ def backup_book(book: Book, target: Path) -> Path:
 
     An existing file is not overwritten; a folder gets a file of the book's own name.
     """
-    if target.is_dir():
+    if os.path.isdir(target):
         target = target / book.path.name
-    if target.exists():
+    if os.path.exists(target):
         raise StoreError(f"{target}: a file of this name is there already (accepted: a new name)")
     copy_committed(book.path, target)
     return target

@@ -6,7 +6,7 @@ import os
 import sqlite3
 import time
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 
@@ -94,7 +94,9 @@ def open_book(
     """
     if sqlite3.sqlite_version_info < MIN_SQLITE:
         raise StoreError(f"SQLite {sqlite3.sqlite_version} is too old for the book (accepted: 3.37 or later)")
-    new = not path.exists()
+    if "\0" in str(path):
+        raise StoreError("the path of the book holds a null character (accepted: the path of a file)")
+    new = not os.path.exists(path)  # False, never an error, where the folder may not be looked into
     if new and (read_only or not create):
         raise StoreError(f"{path}: there is no book here (accepted: the path of an existing book)")
     if new:
@@ -203,10 +205,12 @@ def copy_committed(source: Path, target: Path) -> None:
         with partial.open("rb+") as written:
             os.fsync(written.fileno())
         os.replace(partial, target)
-    except OSError as error:
-        raise StoreError(f"{target}: the copy cannot be written ({error.strerror})") from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise StoreError(f"{target}: the copy cannot be written ({reason})") from error
     finally:
-        partial.unlink(missing_ok=True)
+        with suppress(OSError, ValueError):
+            partial.unlink(missing_ok=True)
 
 
 _BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}

@@ -43,25 +43,27 @@ def export_book(book: Book, folder: Path) -> Path:
 
     Raises StoreError where the folder is there and not empty, or cannot be written.
     """
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise StoreError(f"{folder}: is there already and not an empty folder (accepted: a new folder)")
     with book.snapshot():
         files = dict(_files(book))
     partial: Path | None = None
     try:
+        if os.path.exists(folder) and (not folder.is_dir() or any(folder.iterdir())):
+            raise StoreError(f"{folder}: is there already and not an empty folder (accepted: a new folder)")
         folder.parent.mkdir(parents=True, exist_ok=True)
-        partial = Path(tempfile.mkdtemp(prefix=f".{folder.name}.part-", dir=folder.parent))
+        partial = Path(tempfile.mkdtemp(prefix=".export-", dir=folder.parent))
         for name, text in files.items():
             path = partial / name
             path.parent.mkdir(exist_ok=True)
             path.write_bytes(text.encode())
-        if folder.exists():
+        if os.path.exists(folder):
             folder.rmdir()
         os.rename(partial, folder)
-    except OSError as error:
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise StoreError(f"{folder}: the export cannot be written ({reason})") from error
+    finally:
         if partial is not None:
-            shutil.rmtree(partial, ignore_errors=True)
-        raise StoreError(f"{folder}: the export cannot be written ({error.strerror})") from error
+            shutil.rmtree(partial, ignore_errors=True)  # gone already where it became the folder
     return folder
 
 
@@ -126,7 +128,7 @@ def import_book(folder: Path, book: Book, *, replace: bool = False) -> list[Prob
     already holds something is refused, or emptied first with `replace`. Raises DocumentError with
     every problem found, StoreError; the book is then as before.
     """
-    if not folder.is_dir():
+    if not os.path.isdir(folder):
         raise InputError(f"{folder}: no such folder (accepted: a folder that `book export` wrote)")
     reader = _Reader(folder)
     reader.check_version()

@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from nutricost.errors import StoreError
+from nutricost.errors import InputError, StoreError
 from nutricost.store import connection, migrations
 from nutricost.store.book_settings import load_settings, save_setting
+from nutricost.store.care import backup_book
 from nutricost.store.connection import Book, copy_committed, default_book_path, open_book
+from nutricost.store.exporting import export_book, import_book
 
 
 def test_a_new_book_has_the_promised_pragmas(book: Book) -> None:
@@ -204,3 +206,15 @@ def test_an_sqlite_without_strict_tables(path: Path, monkeypatch: pytest.MonkeyP
 def test_a_copy_to_a_folder_that_is_not_there(book: Book, tmp_path: Path) -> None:
     with pytest.raises(StoreError, match="cannot be"):
         copy_committed(book.path, tmp_path / "none" / "copy.sqlite")
+
+
+@pytest.mark.parametrize("name", ["x" * 300, "a\0b"], ids=["too long", "null"])
+def test_a_path_that_no_file_can_have(book: Book, tmp_path: Path, name: str) -> None:
+    with pytest.raises(StoreError):
+        open_book(tmp_path / name)
+    with pytest.raises(StoreError):
+        export_book(book, tmp_path / name)
+    with pytest.raises((StoreError, InputError)):
+        import_book(tmp_path / name, book)
+    with pytest.raises(StoreError):
+        backup_book(book, tmp_path / name)
