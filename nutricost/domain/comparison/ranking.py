@@ -25,7 +25,7 @@ _WORDS: Mapping[str, str] = {
     **dict.fromkeys("carbohydrate carbohydrates carbs carb".split(), "carbohydrate"),
     **dict.fromkeys("fiber fibre".split(), "fiber"),
     **dict.fromkeys("sugar sugars".split(), "sugar"),
-    **dict.fromkeys("sodium salt".split(), "sodium"),
+    **dict.fromkeys("sodium".split(), "sodium"),
     **dict.fromkeys(
         "weight gram grams g ounce ounces oz pound pounds lb lbs kg kilogram kilograms".split(), "weight"
     ),
@@ -38,6 +38,8 @@ _UNITS = {
     **dict.fromkeys("ounce ounces oz".split(), "oz"),
     **dict.fromkeys("pound pounds lb lbs".split(), "lb"),
     **dict.fromkeys("kg kilogram kilograms".split(), "kg"),
+    **dict.fromkeys("g gram grams".split(), "g"),
+    **dict.fromkeys("mg milligram milligrams".split(), "mg"),
 }
 _BURDENS = {"cost", "weight", "water", "machine_hour", "sodium", "saturated_fat", "sugar"}
 """Quantities of which less is better, when they stand above the line."""
@@ -104,8 +106,8 @@ def read_measure(text: str, currency: str) -> RankMeasure:
 
 
 def _term(text: str, currency: str) -> Term:
-    match = re.fullmatch(r"(?:([\d.,]+)\s*)?(?:(?:g|grams?|mg|milligrams?) (?:of )?)?([a-z ]+?)", text)
-    words = match[2].replace("_", " ").strip() if match else text
+    match = re.fullmatch(r"(?:([\d.,]+)\s*)?(?:(g|grams?|mg|milligrams?) (?:of )?)?([a-z_ ]+?)", text)
+    words = match[3].replace("_", " ").strip() if match else text
     amount = dec((match[1] or "1").replace(",", "")) if match else ONE
     if words.upper() in CURRENCIES or words.rstrip("s").upper() in CURRENCIES:
         if words.upper()[:3] != currency:
@@ -114,7 +116,8 @@ def _term(text: str, currency: str) -> Term:
     quantity = _WORDS.get(words)
     if quantity is None or amount <= 0:
         raise InputError(f"{text!r} is not a known quantity (accepted: {', '.join(QUANTITIES)})")
-    return Term(quantity, amount, _UNITS.get(words))
+    unit = _UNITS.get(words) or (_UNITS.get(match[2]) if match and match[2] else None)
+    return Term(quantity, amount, unit)
 
 
 def rank_offers(measure: RankMeasure, offers: Sequence[Offer]) -> list[Ranked]:

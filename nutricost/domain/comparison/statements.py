@@ -10,6 +10,7 @@ from typing import Literal
 from nutricost.domain.comparison.measures import kcal_per_gram, sodium_per_1000_kcal
 from nutricost.domain.comparison.offers import Offer
 from nutricost.domain.quantities import ONE, Figure
+from nutricost.domain.quantities.display import shown_number
 
 COMPLIANCE = Decimal("0.2")
 """A label is lawful while the food is within 20 % of it: 21 CFR 101.9(g)(4) and (g)(5)."""
@@ -66,8 +67,8 @@ def _money(home: Offer, pouch: Offer) -> Statement:
         return statement
     tie = (ours * pouch.whole["energy"]).must()
     level = (
-        f" They draw level when the pouch sells at {tie:.2f} {pouch.currency} instead of "
-        f"{pouch.cost.must():.2f} {pouch.currency}."
+        f" They draw level when the pouch sells at {shown_number(tie, pouch.currency)} {pouch.currency} "
+        f"instead of {shown_number(pouch.cost.must(), pouch.currency)} {pouch.currency}."
     )
     return replace(statement, text=statement.text + level)
 

@@ -281,9 +281,15 @@ class Figure:
         for leaf in self.leaves():
             low, high = leaf._natural
             if low != high:
-                ends = [self.at({id(leaf): end}) for end in (low, high)]
-                widths.append((leaf, abs(ends[1] - ends[0])))
+                widths.append((leaf, self._width_from(leaf, low, high)))
         return sorted(widths, key=lambda pair: -pair[1])
+
+    def _width_from(self, leaf: Figure, low: Decimal, high: Decimal) -> Decimal:
+        try:
+            return abs(self.at({id(leaf): high}) - self.at({id(leaf): low}))
+        except ZeroDivisionError:
+            # A divisor that may be zero: this input alone leaves the figure without bound.
+            return INFINITY
 
 
 def total(

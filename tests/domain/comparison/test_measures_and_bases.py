@@ -1,0 +1,136 @@
+"""Measures and bases. Arithmetic by hand from the invented offer: 20 USD, 10 servings, 4000 kcal, 1 kg."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from sample_offers import offer
+
+from nutricost.domain.comparison import BASES, MEASURES, at_basis, measures, pouch_offer
+from nutricost.domain.documents import Label, Pouch, Printed
+from nutricost.domain.quantities import Figure
+
+D = Decimal
+
+
+def test_apples_to_apples() -> None:
+    # 18 USD for 30 servings is 0.60 USD a serving, and 1.67 servings a dollar.
+    thirty = offer(cost="18", servings="30")
+    per_serving = measures(thirty)["cost_per_serving"]
+    assert (per_serving.value, per_serving.unit) == (D("0.6"), "USD/serving")
+    assert round((thirty.servings / thirty.cost).must(), 2) == D("1.67")
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "unit"),
+    [
+        ("cost_per_serving", "2", "USD/serving"),  # 20 / 10
+        ("cost_per_100_kcal", "0.5", "USD/hundred_kcal"),  # 20 / 40
+        ("kcal_per_usd", "200", "kcal/USD"),  # 4000 / 20
+        ("kcal_per_gram", "4", "kcal/g"),  # 4000 / 1000
+        ("protein_g_per_usd", "10", "g/USD"),  # 200 / 20
+        ("sodium_mg_per_1000_kcal", "2000", "mg/thousand_kcal"),  # 8000 / 4
+    ],
+)
+def test_measures_by_hand(key: str, value: str, unit: str) -> None:
+    figure = measures(offer())[key]
+    assert (figure.value, figure.unit) == (D(value), unit)
+    assert figure.name and figure.formula
+
+
+def test_every_measure_is_there_with_the_currency_in_its_key() -> None:
+    assert list(measures(offer())) == [key.format(currency="usd") for key in MEASURES]
+
+
+def test_a_measure_of_something_unknown_is_unknown_with_its_reason() -> None:
+    unpriced = measures(offer(cost=None))
+    assert unpriced["cost_per_serving"].value is None
+    assert "cost of Stew is not printed" in unpriced["kcal_per_usd"].why
+    assert unpriced["kcal_per_gram"].value == 4
+
+
+SHARES = {
+    # basis: servings, cost, energy, protein, sodium, weight, by hand from the whole
+    "serving": ("1", "2", "400", "20", "800", "100"),
+    "pouch": ("2", "4", "800", "40", "1600", "200"),  # a fifth
+    "100kcal": ("0.25", "0.5", "100", "5", "200", "25"),  # a fortieth
+    "1000kcal": ("2.5", "5", "1000", "50", "2000", "250"),  # a quarter
+    "25g-protein": ("1.25", "2.5", "500", "25", "1000", "125"),  # an eighth
+    "100g": ("1", "2", "400", "20", "800", "100"),  # a tenth
+}
+
+
+@pytest.mark.parametrize("basis", list(BASES))
+def test_bases_by_hand(basis: str) -> None:
+    row = at_basis(offer(), basis)
+    keys = ("servings", "cost", "energy", "protein", "sodium", "weight")
+    assert tuple(row[key].value for key in keys) == tuple(D(text) for text in SHARES[basis])
+    assert set(row) == set(keys)
+
+
+@pytest.mark.parametrize(
+    ("basis", "key", "amount"),
+    [("100kcal", "energy", "100"), ("1000kcal", "energy", "1000"), ("25g-protein", "protein", "25"),
+     ("100g", "weight", "100")],
+)  # fmt: skip
+def test_the_basis_itself_is_exact_however_rough_the_label(basis: str, key: str, amount: str) -> None:
+    rough = offer(energy=("3600", "4400"), protein=("150", "250"), weight=("900", "1100"))
+    assert at_basis(rough, basis)[key].box == (D(amount), D(amount))
+    assert not at_basis(rough, basis)["cost"].is_exact
+
+
+def test_an_energy_given_as_a_range_counts_once_at_a_basis_of_energy() -> None:
+    # 25 g of protein out of 100 to 200 g is a quarter to an eighth: 2.5 to 5 USD.
+    assert at_basis(offer(protein=("100", "200")), "25g-protein")["cost"].box == (D("2.5"), D("5"))
+
+
+def test_a_basis_of_something_unknown_leaves_only_the_basis() -> None:
+    row = at_basis(offer(protein=None), "25g-protein")
+    assert row["protein"].value == 25
+    assert row["cost"].value is None and "protein of Stew" in row["cost"].why
+
+
+def pouch(**changes: object) -> Pouch:
+    label = Label(
+        "Invented stew",
+        "pouches.csv line 2",
+        "",
+        servings_per_container=D("2.5"),
+        printed={"energy": Printed(D(240)), "protein": Printed(D(12)), "sodium": Printed(D(690))},
+        net_weight=Figure.exact(150, "g", "net weight"),
+    )
+    fields: dict[str, object] = {
+        "name": "Invented stew", "where": "pouches.csv line 2", "label": label,
+        "price": Figure.exact(10, "USD", "price"),
+    }  # fmt: skip
+    return Pouch(**{**fields, **changes})  # type: ignore[arg-type]
+
+
+def test_a_pouch_as_an_offer() -> None:
+    stew = pouch_offer(pouch(water_to_add=Figure.exact(300, "mL", "water")), "USD")
+    assert (stew.kind, stew.name, stew.currency) == ("pouch", "Invented stew", "USD")
+    assert stew.cost_per_serving.value == 4  # 10 / 2.5
+    assert stew.whole["energy"].value == 600  # 240 x 2.5
+    assert stew.whole["weight"].value == 150
+    assert stew.per_serving["weight"].value == 60
+    assert (stew.whole["water"].value, stew.whole["water"].unit) == (300, "g")
+    assert stew.per_serving["water"].value == 120
+    assert stew.whole["machine_hour"].value == 0
+    # As printed, 240 kcal is 235 to 245 (21 CFR 101.9(c)(1)), 2.5 servings 2.25 to 2.75 ((b)(8)).
+    assert stew.per_serving["energy"].box == (235, 245)
+    assert stew.whole["energy"].box == (D("528.75"), D("673.75"))
+
+
+def test_what_a_pouch_does_not_print_is_unknown_never_zero() -> None:
+    bare = Label("Bare", "pouches.csv line 3", "", printed={"energy": Printed(D(200))})
+    offered = pouch_offer(pouch(label=bare), "USD")
+    for figure in (offered.servings, offered.whole["weight"], offered.whole["water"], offered.whole["fat"]):
+        assert figure.value is None and figure.why
+    assert offered.cost_per_serving.value is None
+    assert "servings are not printed" in offered.cost_per_serving.why
+
+
+def test_a_pouch_is_one_pack() -> None:
+    row = at_basis(pouch_offer(pouch(), "USD"), "pouch")
+    assert (row["servings"].value, row["cost"].value, row["weight"].value) == (D("2.5"), 10, 150)
