@@ -133,8 +133,9 @@ def deal_of(
     """The verdict at the shelf; without `against`, beside the pouch that gives most energy for its money."""
     same_currency([card.batch.currency], machine)
     offers = [pouch_offer(pouch, machine.currency) for pouch in chosen_pouches(pouches, against)]
-    rivals = [Rival(offer.name, offer.cost, offer.whole["energy"]) for offer in offers]
-    found = deal(load_of(card, machine), machine, _best(rivals), days_to_date=days_to_date, space=space)
+    best = hardest_to_beat(offers)
+    rival = Rival(best.name, best.cost, best.whole["energy"]) if best is not None else None
+    found = deal(load_of(card, machine), machine, rival, days_to_date=days_to_date, space=space)
     return replace(found, warnings=(*found.warnings, *card.warnings))
 
 
@@ -230,10 +231,10 @@ def _candidate(found: Deal, days: Decimal | None, hours: Decimal | None) -> Cand
     return Candidate(found.name, found.saving_per_load.must(), each, most, days)
 
 
-def _best(rivals: Sequence[Rival]) -> Rival | None:
-    """The pouch that gives most energy for its money: the one that is hardest to beat."""
-    known = [rival for rival in rivals if (rival.energy / rival.cost).is_known]
-    return max(known, key=lambda rival: (rival.energy / rival.cost).must(), default=None)
+def hardest_to_beat(offers: Sequence[Offer]) -> Offer | None:
+    """The pouch that gives most energy for its money; None where that is known of none."""
+    known = [offer for offer in offers if (offer.whole["energy"] / offer.cost).is_known]
+    return max(known, key=lambda offer: (offer.whole["energy"] / offer.cost).must(), default=None)
 
 
 def deal_view(found: Deal, currency: str) -> dict[str, Any]:

@@ -10,6 +10,7 @@ import click
 from nutricost.faces.cli.book_documents import COMMANDS
 from nutricost.faces.cli.book_machine import load, maintenance, tariff
 from nutricost.faces.cli.book_options import book_path, cell, day, on_option
+from nutricost.faces.cli.book_recovered import recovered
 from nutricost.faces.cli.output import json_option, note, print_json, print_table
 
 FOLDER = click.Path(path_type=Path, file_okay=False)
@@ -31,7 +32,7 @@ def book(ctx: click.Context, path: Path | None) -> None:
 
 
 command = book
-for part in (*COMMANDS, load, maintenance, tariff):
+for part in (*COMMANDS, load, maintenance, tariff, recovered):
     book.add_command(part)
 
 
