@@ -225,9 +225,8 @@ def _put_rows(
             del there[old]
     if rows and there is None:
         there = home[last] = tomlkit.aot() if not parents else tomlkit.array()
-    placed = 0
     ordered = sorted(rows, key=lambda number: (olds.get(number, count) >= count, olds.get(number, 0), number))
-    for number in ordered:
+    for placed, number in enumerate(ordered):
         row, old = rows[number], olds.get(number, count)
         if old >= count:
             there.append(tomlkit.table() if isinstance(there, AoT) else tomlkit.inline_table())
@@ -235,7 +234,6 @@ def _put_rows(
         before = {key: shown.get(f"{group}[{old}].{key}", "") for key in keys} if old < count else {}
         _fill(target, keys, row, before)
         fields[f"{group}[{placed}]"] = f"{group}[{number}]"
-        placed += 1
     if there is not None and not rows:
         home.pop(last)
         if parents and not home:

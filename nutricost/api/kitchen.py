@@ -43,8 +43,9 @@ from nutricost.store.pouches import (
 )
 
 POUCH_FIELDS = (
-    "name", "price", "currency", "servings", "net_weight", "calories", "fat_g", "saturated_fat_g", "sodium_mg",
-    "carbohydrate_g", "fiber_g", "sugar_g", "protein_g", "calories_per_container", "water_to_add", "note",
+    "name", "price", "currency", "servings", "net_weight", "calories", "fat_g", "saturated_fat_g",
+    "sodium_mg", "carbohydrate_g", "fiber_g", "sugar_g", "protein_g", "calories_per_container",
+    "water_to_add", "note",
 )  # fmt: skip
 
 
@@ -64,6 +65,18 @@ class Preview:
     card: Card | None
     problems: Mapping[str, list[str]]
     fields: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """Every batch worked out and every pouch of the book, from one state of it.
+
+    `left_out` says which pouches of another currency are not among `pouches`, and what is wrong with others.
+    """
+
+    batches: tuple[Worked, ...]
+    pouches: tuple[Pouch, ...]
+    left_out: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,23 +130,30 @@ class Kitchen:
         with self.reading() as book:
             return load_batch(book, name)
 
-    def pouches(self, currency: str | None = None) -> tuple[list[Pouch], list[str]]:
-        """The pouches that can be read, of one currency where it is given, and what is wrong with the rest."""
+    def pouches(self) -> list[Pouch]:
+        """The pouches that can be read."""
+        return list(self.offers().pouches)
+
+    def offers(self) -> Offers:
+        """Every batch and pouch; pouches in the currency of the first batch that can be worked out."""
         with self.reading() as book:
-            stored = list_pouches(book)
+            remembered = _remembered(book)
+            stored = list_batches(book)
+            bought = list_pouches(book)
+        batches = tuple(worked_out(one, remembered) for one in stored)
+        cards = [one.card for one in batches if one.card is not None]
+        currency = cards[0].batch.currency if cards else bought[0].currency if bought else None
         found: list[Pouch] = []
         said: list[str] = []
-        for one in stored:
-            if currency is not None and one.currency != currency:
-                said.append(
-                    f"{one.name} is left out: it is priced in {one.currency}, the batches in {currency}"
-                )
-                continue
+        for one in bought:
             pouch, problems = read_stored_pouch(one)
-            said += [f"{one.name}: {problem}" for problem in problems]
-            if pouch is not None:
+            if one.currency != currency:
+                said.append(f"{one.name} is left out: it is priced in {one.currency}, not {currency}")
+            elif pouch is None:
+                said += [f"{one.name} is left out: {problem}" for problem in problems]
+            else:
                 found.append(pouch)
-        return found, said
+        return Offers(batches, tuple(found), tuple(said))
 
     def machine(self) -> Machine | None:
         """The machine, None where none is written down or its document can't be read."""
@@ -239,7 +259,7 @@ class Kitchen:
             return pouch
 
     def add_pouches(self, content: bytes, file_name: str, currency: str, on: date) -> tuple[int, list[str]]:
-        """How many pouches of a CSV or XLSX file were kept, and the reader's warnings. Raises DocumentError."""
+        """How many pouches of a CSV or XLSX file were kept, and warnings. Raises DocumentError."""
         found = read_pouches((content, file_name), currency)
         with self.changing() as book:
             for pouch in found.pouches:

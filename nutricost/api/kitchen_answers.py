@@ -30,12 +30,16 @@ from nutricost.domain.quantities import Figure, read_quantity
 from nutricost.errors import InputError
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class PageComparison:
-    """The comparison of a page: all offers, and statements of each batch against one pouch."""
+    """The comparison of a page: all offers, and statements of each batch against one pouch.
+
+    The same object as long as nothing in it changed.
+    """
 
     whole: Comparison
     against: str | None
+    batches: tuple[tuple[str, str], ...]
     view: Mapping[str, Any]
 
 
@@ -45,23 +49,30 @@ def comparison_of(
     """The comparison of the book's batches (all, or those named) and pouches.
 
     Statements put each batch beside the pouch `against`; without it, beside the one that gives most
-    energy for its money. Raises InputError for an unknown basis or pouch, or where nothing is stored.
+    energy for its money. Raises InputError for an unknown basis or pouch.
     """
     if basis not in BASES:
         raise InputError(f"unknown basis {basis!r} (accepted: {', '.join(BASES)})")
-    worked = [one for one in kitchen.batches() if not only or one.stored.name in only]
+    found = kitchen.offers()
+    worked = [one for one in found.batches if not only or one.stored.name in only]
     cards = [one.card for one in worked if one.card is not None]
     said = [f"{one.stored.title} is left out: {problem}" for one in worked for problem in one.problems]
-    currency = cards[0].batch.currency if cards else None
+    currencies = [card.batch.currency for card in cards]
     for card in cards:
-        if card.batch.currency != currency:
-            said.append(f"{card.batch.title} is left out: it is in {card.batch.currency}, not {currency}")
-    cards = [card for card in cards if card.batch.currency == currency]
-    pouches, notes = kitchen.pouches(currency)
-    if currency is None and pouches:
-        pouches = [pouch for pouch in pouches if pouch.price.unit == pouches[0].price.unit]
-    return _compared(basis, tuple(_Same(card) for card in cards), tuple(_Same(p) for p in pouches),
-                     against, (*said, *notes))  # fmt: skip
+        if card.batch.currency != currencies[0]:
+            said.append(
+                f"{card.batch.title} is left out: it is in {card.batch.currency}, not {currencies[0]}"
+            )
+    same = [card for card in cards if card.batch.currency == currencies[0]]
+    pouches = [pouch for pouch in found.pouches if not same or pouch.price.unit == currencies[0]]
+    return _compared(
+        basis,
+        tuple(_Same(card) for card in same),
+        tuple(_Same(pouch) for pouch in pouches),
+        against,
+        (*said, *found.left_out),
+        tuple((one.stored.name, one.stored.title) for one in found.batches),
+    )
 
 
 class _Same:
@@ -86,6 +97,7 @@ def _compared(
     pouches: tuple[_Same, ...],
     against: str | None,
     said: tuple[str, ...],
+    batches: tuple[tuple[str, str], ...],
 ) -> PageComparison:
     own: list[Card] = [same.what for same in cards]
     others: list[Pouch] = [same.what for same in pouches]
@@ -114,7 +126,7 @@ def _compared(
         for figure in offer_figures(offer, basis).values():
             if figure.is_known:
                 _ = figure.box
-    return PageComparison(whole, rival_name, view)
+    return PageComparison(whole, rival_name, batches, view)
 
 
 def _rival(pouches: Sequence[Offer], against: str | None) -> Offer | None:

@@ -19,7 +19,7 @@ from nutricost.domain.comparison import measures
 from nutricost.errors import DocumentError, InputError, Problem, StaleEdit
 from nutricost.faces.web import wording
 from nutricost.faces.web.clock import today
-from nutricost.faces.web.rendering import Page, json_response
+from nutricost.faces.web.rendering import Page, json_response, unit_word
 
 BLANK_LINES = 3
 
@@ -58,7 +58,7 @@ def _worked(kitchen: Kitchen, request: Request) -> Worked:
 
 
 def _view(one: Worked) -> dict[str, Any]:
-    """The card as `card --json` gives it, with the batch's name and measures; problems where there is none."""
+    """The card as `card --json` gives it, with name and measures; problems where there is none."""
     view: dict[str, Any] = {
         "name": one.stored.name,
         "title": one.stored.title,
@@ -146,8 +146,9 @@ def _form_page(
 ) -> Page:
     lines = list(rows_of(form, "ingredients"))
     following = max(lines, default=-1) + 1
+    blank = BLANK_LINES if not lines else 1
     rows = {
-        "ingredients": [*lines, *range(following, following + BLANK_LINES)],
+        "ingredients": [*lines, *range(following, following + blank)],
         "labels": list(rows_of(form, "labels")),
         "drying.weighings": list(rows_of(form, "drying.weighings")),
         "other_costs": list(rows_of(form, "other_costs")),
@@ -276,7 +277,7 @@ def _shown(totals: Mapping[str, Any]) -> dict[str, str]:
     from nutricost.domain.quantities.display import shown_with_range
 
     return {
-        path: f"{shown_with_range(figure)} {figure.shown_unit}"
+        path: f"{shown_with_range(figure)} {unit_word(figure)}".strip()
         if figure.is_known
         else f"not known: {figure.why}"
         for path, figure in figure_paths(totals)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
+from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import Response
 
 from nutricost.api.kitchen import Kitchen
 from nutricost.api.kitchen_answers import PageComparison, comparison_of
 from nutricost.errors import InputError
-from nutricost.faces.web.rendering import Page
+from nutricost.faces.web.rendering import Page, environment
 from nutricost.faces.web.wording import BASIS_WORDS
 
 EXPORTS = {
@@ -31,24 +34,41 @@ def _asked(kitchen: Kitchen, request: Request) -> PageComparison:
 
 def comparison(kitchen: Kitchen, request: Request) -> Page:
     """The comparison on the basis asked for."""
-    overview = kitchen.overview()
-    if not (overview.batches or overview.pouches):
-        return Page("compare_empty.html", "Compare", {"offers": [], "statements": [], "warnings": []})
     found = _asked(kitchen, request)
+    if not found.whole.offers:
+        return Page("compare_empty.html", "Compare", found.view)
     return Page(
         "compare.html",
         "Compare",
         found.view,
         {
             "bases": BASIS_WORDS,
+            "said": _by_batch(found),
             "query": f"?{request.url.query}" if request.url.query else "",
             "chosen": request.query_params.getlist("batch"),
-            "stored": [(one.name, one.title) for one in kitchen.stored_batches()],
+            "stored": found.batches,
+            "rows": _rows(found),
             "exports": list(EXPORTS),
             "pictured": len(found.whole.offers) <= PICTURED,
             "code": found.whole.currency.lower(),
         },
     )
+
+
+@lru_cache(maxsize=16)
+def _rows(found: PageComparison) -> Markup:
+    """The rows of the table; made once, as they are most of a large page."""
+    template = environment().get_template("compare_rows.html")
+    # The template has escaped every text in it.
+    return Markup(template.render(offers=found.view["offers"], code=found.whole.currency.lower()))
+
+
+def _by_batch(found: PageComparison) -> dict[str, list[str]]:
+    """Statements under the batch they are about."""
+    said: dict[str, list[str]] = {}
+    for statement in found.whole.statements:
+        said.setdefault(statement.subject, []).append(statement.text)
+    return said
 
 
 def picture(kitchen: Kitchen, request: Request) -> Response:

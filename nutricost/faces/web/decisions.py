@@ -7,9 +7,11 @@ from typing import Any, cast, get_args
 from starlette.requests import Request
 from starlette.responses import Response
 
+from nutricost.api.batch_forms import FormError, rows_of
 from nutricost.api.breakdown import cash_curves
 from nutricost.api.kitchen import Kitchen
-from nutricost.api.kitchen_answers import PagePayback, comparison_of, deal_of, payback_of
+from nutricost.api.kitchen_answers import PagePayback, deal_of, payback_of
+from nutricost.api.kitchen_plan import plan_of
 from nutricost.domain.payback import Equal
 from nutricost.errors import InputError
 from nutricost.faces.web.compare import svg
@@ -21,13 +23,33 @@ DEAL = (
     Field("days", "Days until it must be dried or frozen", "3; empty if no date binds", "decimal"),
     Field("space", "Free space in the freezer", "4 kg"),
 )
+DAYS = Field("days", "Days", "14", "decimal")
+PERSON = (
+    Field("name", "Who"),
+    Field("energy_kcal_per_day", "Energy a day, kcal", "2000; or the five fields after it", "decimal"),
+    Field("sex", "Sex", mode="choice", choices=(("", "–"), ("female", "female"), ("male", "male"))),
+    Field("age_years", "Age, years", mode="decimal"),
+    Field("weight", "Body weight", "70 kg or 154 lb"),
+    Field("height", "Height", "170 cm"),
+    Field(
+        "activity", "Activity", mode="choice",
+        choices=(("", "–"), *((word, word) for word in ("inactive", "low active", "active", "very active"))),
+    ),
+)  # fmt: skip
+LIMITS = (
+    Field("budget", "Money at most", "600", "decimal"),
+    Field("sodium_mg_per_day", "Sodium a person and day at most, mg", "2300", "decimal"),
+    Field("protein_g_per_day", "Protein a person and day at least, g", "56", "decimal"),
+    Field("max_share_per_offer", "Share of one meal at most", "0.7", "decimal"),
+    Field("packed_weight", "Packed weight at most", "20 kg"),
+)
 EQUALS = {"kcal": "the same energy", "serving": "the same servings", "protein": "the same protein"}
 DRAWN = 6
 """Curves in one picture."""
 
 
 def _names(kitchen: Kitchen) -> dict[str, Any]:
-    pouches, _ = kitchen.pouches()
+    pouches = kitchen.pouches()
     return {
         "batches": [(one.name, one.title) for one in kitchen.stored_batches()],
         "pouches": [pouch.name for pouch in pouches],
@@ -108,6 +130,19 @@ def payback_picture(kitchen: Kitchen, request: Request) -> Response:
 
 
 def plan_page(kitchen: Kitchen, request: Request) -> Page:
-    """What to make and buy for people and days."""
-    comparison_of(kitchen)
-    raise InputError("not yet")
+    """The form of a plan and, once days and people are given, what to make, buy and keep."""
+    form = {key: text[:200] for key, text in list(request.query_params.items())[:500]}
+    problems: dict[str, list[str]] = {}
+    view: Any = None
+    if form:
+        try:
+            view = plan_of(kitchen, form).view()
+        except FormError as error:
+            problems = error.by_field
+        except InputError as error:
+            problems = {"": [str(error)]}
+    rows = list(rows_of(form, "people")) or [0]
+    rows.append(max(rows) + 1)
+    extra = {"rows": rows, "days": DAYS, "person": PERSON, "limits": LIMITS}
+    data = {"form": form, "problems": problems, "plan": view}
+    return Page("plan.html", "Plan", data, extra, 422 if problems else 200)

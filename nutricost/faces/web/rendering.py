@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 from urllib.parse import quote
 
@@ -60,20 +60,16 @@ def respond(request: Request, page: Page) -> Response:
     cookie = csrf_cookie(request)
     token = request.cookies.get(cookie) or new_token()
     path = request.url.path
-    html = (
-        environment()
-        .get_template(page.template)
-        .render(
-            title=page.title,
-            csrf=token,
-            here=path,
-            navigation=NAVIGATION,
-            json_address=f"{path.rstrip('/') or '/index'}.json"
-            + (f"?{request.url.query}" if request.url.query else ""),
-            **page.data,
-            **page.form,
-        )
-    )
+    twin = path.rstrip("/") or "/index"
+    query = f"?{request.url.query}" if request.url.query else ""
+    around = {
+        "title": page.title,
+        "csrf": token,
+        "here": path,
+        "navigation": NAVIGATION,
+        "json_address": f"{twin}.json{query}",
+    }
+    html = environment().get_template(page.template).render({**page.data, **page.form, **around})
     response = HTMLResponse(html, page.status)
     if cookie not in request.cookies:
         # No time limit: a form stays good over a restart of the server as long as the browser is open.
@@ -99,7 +95,6 @@ def environment() -> jinja2.Environment:
     env.filters.update(
         figure=figure_html,
         shown=shown,
-        unit=unit_word,
         path=lambda text: quote(str(text), safe=""),
         brief=brief,
         spread=spread_html,
@@ -109,8 +104,8 @@ def environment() -> jinja2.Environment:
 
 
 def unit_word(figure: Figure) -> str:
-    """The unit of a figure as a person reads it."""
-    return figure.shown_unit
+    """The unit of a figure as a person reads it; that it is for a serving stands above it on a page."""
+    return figure.shown_unit.removesuffix("/serving")
 
 
 def figure_html(figure: Figure, unit: bool = True) -> Markup:
@@ -121,8 +116,8 @@ def figure_html(figure: Figure, unit: bool = True) -> Markup:
             '<span class="unknown" title="{}">not known</span><small class="why">{}</small>'
         ).format(figure.why, f"{figure.why}{known}")
     text = Markup("<b>{}</b>").format(shown(figure))
-    if unit and figure.shown_unit:
-        text += Markup(" {}").format(figure.shown_unit)
+    if unit and (word := unit_word(figure)):
+        text += Markup(" {}").format(word)
     if spread := shown_range(figure):
         text += Markup(" <small>{}</small>").format(spread)
     return text
@@ -137,12 +132,16 @@ def brief(value: Any) -> str:
     return "–" if value is None else str(value)
 
 
+@lru_cache(maxsize=20_000)
 def spread_html(figure: Figure) -> Markup:
-    """A figure for a wide table: the value, its range below in small print, a dash where not known."""
+    """A figure for a wide table: the value, its range below in small print, a dash where not known.
+
+    Remembered by the figure itself: a comparison that did not change is the same figures again.
+    """
     if figure.value is None:
         return Markup('<span title="{}">–</span>').format(figure.why)
     spread = shown_range(figure)
-    return Markup("{}<small>{}</small>").format(shown(figure), spread) if spread else Markup(shown(figure))
+    return Markup(f"{shown(figure)}<small>{spread}</small>") if spread else Markup(shown(figure))
 
 
 def round_money(value: Decimal) -> str:

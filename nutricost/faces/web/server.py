@@ -99,6 +99,7 @@ def serve(book: Path, host: str, port: int, ready: Callable[[str], None]) -> Non
         log_level="warning",
         access_log=False,
         server_header=False,
+        proxy_headers=False,
         timeout_keep_alive=KEEP_ALIVE_S,
         timeout_graceful_shutdown=STOP_S,
         limit_concurrency=CONNECTIONS,

@@ -38,7 +38,7 @@ def _page(
 ) -> Page:
     kitchen.overview()  # makes the book where there is none yet
     left = shelf_view(shelf(kitchen.path, search))
-    pouches, _ = kitchen.pouches()
+    pouches = kitchen.pouches()
     return Page(
         "shelf.html",
         "Shelf",

@@ -25,7 +25,7 @@ BASICS = (
 )
 
 LINE = (
-    Field("line", "Ingredient as you would write it", "2 lb frozen corn, or 6 cans chili", wide=True),
+    Field("line", "Ingredient", "as you would write it: 2 lb frozen corn, 6 cans chili", wide=True),
     Field("paid", "Paid", "12.50", "decimal"),
 )
 LINE_MORE = (
@@ -51,7 +51,7 @@ PANEL = (
     Field("added_sugar_g", "Added sugars, g", mode="decimal"),
     Field("sugar_alcohol_g", "Sugar alcohol, g", mode="decimal"),
     Field("protein_g", "Protein, g", mode="decimal"),
-    Field("net_weight", "Net weight", "13 oz or 370 g; of a soup the net volume goes below"),
+    Field("net_weight", "Net weight", "13 oz or 370 g"),
     Field("net_volume", "Net volume", "1 L, for soup and broth"),
     Field("ingredients", "Ingredients, as printed", "optional; allergens are looked for in it"),
 )
