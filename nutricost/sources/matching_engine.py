@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -58,7 +59,10 @@ class MatchTable(Protocol):
 class MatchIndex(FoodIndex, Protocol):
     """What matching needs of an index: rows by words, the synonyms, and the row ids of the table."""
 
-    vocabulary: Vocabulary
+    @property
+    def vocabulary(self) -> Vocabulary:
+        """Synonyms and household words."""
+        ...
 
     def food_id(self, row: int) -> int:
         """The table's id of a row."""
@@ -70,10 +74,11 @@ class Matcher:
 
     def __init__(self, table: MatchTable, index: MatchIndex) -> None:
         self.table = table
-        self._index = index
+        self.index = index
         self._vocabulary = index.vocabulary
         self._lexicon: list[str] = []
-        self._spell = lru_cache(maxsize=4096)(self._respelt)
+        self._common: Mapping[str, int] = {}
+        self.speller = lru_cache(maxsize=4096)(self._respelt)
 
     @classmethod
     def open(cls, sources: Collection[str] | None = None, table: EmbeddedTable | None = None) -> Matcher:
@@ -94,9 +99,9 @@ class Matcher:
         does `pinned_food`; `pinned_grams` replaces the weight. Raises UnknownFood for a key nobody has.
         """
         line = read_line(text)
-        phrase = food_key(line, self._vocabulary, self._index.table_words, self._spell)
+        phrase = food_key(line, self._vocabulary, self.index.table_words, self.speller)
         chosen = pinned_food or (remembered or {}).get(phrase)
-        result = match_line(line, self._index_for(line), self._vocabulary, self._spell)
+        result = match_line(line, self.index_for(line), self._vocabulary, self.speller)
         candidates = self._candidates(result)
         status, sure = result.status, result.confidence
         if chosen is not None:
@@ -116,42 +121,56 @@ class Matcher:
 
     def key(self, text: str) -> str:
         """The phrase under which a choice for this line's food is remembered."""
-        return food_key(read_line(text), self._vocabulary, self._index.table_words, self._spell)
+        return food_key(read_line(text), self._vocabulary, self.index.table_words, self.speller)
 
     def search(self, text: str, limit: int = 10) -> list[Candidate]:
         """Foods whose names answer a query best, for `find`; the query need not be a line."""
         line = read_line(text)
-        result = match_line(line, self._index_for(line), self._vocabulary, self._spell, limit)
+        result = match_line(line, self.index_for(line), self._vocabulary, self.speller, limit)
         return list(self._candidates(result))
 
-    def _index_for(self, line: IngredientLine) -> FoodIndex:
+    def index_for(self, line: IngredientLine) -> FoodIndex:
         """The index that scores a line; a table of millions of rows narrows it first."""
-        return self._index
+        return self.index
 
     def _candidates(self, result: MatchResult) -> tuple[Candidate, ...]:
         if not result.candidates:
             return ()
-        foods = self.table.foods_at([self._index.food_id(match.row) for match in result.candidates])
+        foods = self.table.foods_at([self.index.food_id(match.row) for match in result.candidates])
         return tuple(
             Candidate(food, match.confidence, match.reasons)
             for food, match in zip(foods, result.candidates, strict=True)
         )
 
-    def _respelt(self, word: str) -> str | None:
-        """The known word that a misspelt one stands for, or None where none is near."""
-        if len(word) < 5 or not word.isalpha():
+    def _respelt(self, word: str) -> tuple[str, float] | None:
+        """The known word that a misspelt one stands for, or None where none is near.
+
+        Near words compete by likeness and, where that ties, by how common they are in the synonym file
+        and the table ('btter' is butter rather than batter).
+        """
+        if len(word) < 4 or not word.isalpha():
             return None
         # Imported here: only a word that no table has needs it.
         from rapidfuzz import process
         from rapidfuzz.distance import DamerauLevenshtein
 
         if not self._lexicon:
-            known = set(self._index.table_words) | set(self._vocabulary.known)
+            known = set(self.index.table_words) | set(self._vocabulary.known)
             self._lexicon = sorted(w for w in known if len(w) > 3 and w.isalpha())
+            self._common = self._vocabulary.common()
         near: Sequence[tuple[str, float, int]] = process.extract(
-            word, self._lexicon, scorer=DamerauLevenshtein.normalized_similarity, score_cutoff=0.74, limit=5
+            word,
+            self._lexicon,
+            scorer=DamerauLevenshtein.normalized_similarity,
+            score_cutoff=0.75 if len(word) < 6 else 0.70,
+            limit=8,
         )
-        for candidate, _, _ in near:
-            if candidate[0] == word[0]:
-                return candidate
-        return None
+        best: tuple[float, str, float] | None = None
+        for candidate, likeness, _ in near:
+            if candidate[0] != word[0]:
+                continue
+            count = 4 * self._common.get(candidate, 0) + len(self.index.rows_with(candidate))
+            weight = likeness + 0.02 * math.log1p(count)
+            if best is None or weight > best[0]:
+                best = (weight, candidate, likeness)
+        return None if best is None else best[1:]

@@ -12,7 +12,8 @@ ABOUT = frozenset("about approximately approx around roughly nearly almost ca ci
 """Words that make the amount after them approximate."""
 
 _WORDS = {
-    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
+    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10,
     "eleven": 11, "twelve": 12, "fifteen": 15, "sixteen": 16, "eighteen": 18, "twenty": 20, "thirty": 30,
     "dozen": 12,
 }  # fmt: skip

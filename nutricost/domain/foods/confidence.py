@@ -16,21 +16,24 @@ class Evidence:
     penalty: float
     margin: float
     unknown: int
-    respelt: int
+    doubt: float
     entry: bool
+    loose: int
+    crowd: int
     not_food: bool
 
 
-_INTERCEPT = 3.2
+_INTERCEPT = 2.62
 _WEIGHTS = {
-    "uncovered": -9.0,
-    "extra": -2.5,
-    "state_cost": -4.0,
-    "penalty": -2.0,
-    "margin": 3.0,
-    "unknown": -2.5,
-    "respelt": -0.8,
-    "entry": 0.8,
+    "uncovered": -3.12,
+    "extra": -1.45,
+    "state_cost": -0.60,
+    "penalty": -0.29,
+    "margin": 0.94,
+    "unknown": -1.94,
+    "entry": 1.49,
+    "loose": -0.58,
+    "crowd": -0.53,
 }
 """Logistic weights; see scripts/calibrate-matching and DEVELOPERS.md."""
 
@@ -44,14 +47,27 @@ def features(evidence: Evidence) -> dict[str, float]:
         "penalty": evidence.penalty,
         "margin": min(evidence.margin, 0.3),
         "unknown": float(min(evidence.unknown, 2)),
-        "respelt": float(min(evidence.respelt, 2)),
         "entry": float(evidence.entry),
+        "loose": float(min(evidence.loose, 3)),
+        "crowd": math.log1p(evidence.crowd),
     }
+
+
+DOUBTFUL = 0.79
+"""The most a line gets with a word nobody knows, words the row lacks, or a far-fetched respelling: a
+confidence that asks. Such words are the mark of a food that the table does not have."""
+
+
+def capped(evidence: Evidence, probability: float) -> float:
+    """The probability [0..1], held under the bar for `matched` where a word stays unexplained."""
+    if evidence.not_food:
+        return 0.02
+    if evidence.unknown or evidence.coverage < 0.65 or evidence.doubt > 0.22:
+        return min(probability, DOUBTFUL)
+    return probability
 
 
 def confidence_of(evidence: Evidence) -> float:
     """Probability [0..1] that the best row is right; near 0 for things that are not food."""
-    if evidence.not_food:
-        return 0.02
     total = _INTERCEPT + sum(_WEIGHTS[name] * value for name, value in features(evidence).items())
-    return 1.0 / (1.0 + math.exp(-total)) if total > -500 else 0.0
+    return capped(evidence, 1.0 / (1.0 + math.exp(-total)) if total > -500 else 0.0)

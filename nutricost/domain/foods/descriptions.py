@@ -11,42 +11,54 @@ HEAD, SECOND, LATER, ASIDE, CLASS, STATE, LINK = range(7)
 """Place of a word: first noun, second part, later part, in brackets, class word, state word, grammar."""
 
 CLASSES = frozenset(
-    "nut seed spice fish crustacean mollusk cheese leavening agent game meat alcoholic beverage mushroom lettuce "
-    "vegetable bean squash seaweed noodle pea cereal sweetener tomato product pepper snack candy fungi syrup pickle "
-    "sausage herb".split()
+    "nut seed spice fish crustacean mollusk cheese leavening agent game meat alcoholic beverage "
+    "mushroom lettuce vegetable bean squash seaweed noodle pea cereal sweetener tomato product "
+    "pepper snack candy fungi syrup pickle sausage herb".split()
 )
 """First nouns that name the class; the food itself stands after them ('Nuts, almonds')."""
 
 _CLASS_HEADS = frozenset(
     {
         "nut", "seed", "spice", "fish", "crustacean", "mollusk", "cheese", "leavening agent", "game meat",
-        "alcoholic beverage", "mushroom", "lettuce", "vegetable", "bean", "squash", "seaweed", "noodle", "pea",
-        "cereal", "sweetener", "tomato product", "pepper", "snack", "candy", "fungi", "beverage", "syrup", "pickle",
-        "sausage", "cereal ready to eat", "oil", "sauce", "soup", "bread", "cooky", "cookie", "cracker", "cake", "pie",
-        "salad dressing", "pork", "beef", "veal", "lamb", "chicken", "turkey", "duck", "goose", "egg", "milk", "cream",
-        "yogurt", "cabbage", "potato", "roll", "sugar", "vinegar", "pasta", "rice", "corn", "onion", "lima bean",
-        "ice cream", "pudding", "fast food", "restaurant", "wheat flour", "luncheon meat", "frankfurter", "salami",
-        "ham", "margarine", "gravy", "baking chocolate", "topping", "dessert", "frosting", "plum", "tangerine",
+        "alcoholic beverage", "mushroom", "lettuce", "vegetable", "bean", "squash", "seaweed", "noodle",
+        "pea",
+        "cereal", "sweetener", "tomato product", "pepper", "snack", "candy", "fungi", "beverage",
+        "syrup", "pickle",
+        "sausage", "cereal ready to eat", "oil", "sauce", "soup", "bread", "cooky", "cookie", "cracker",
+        "cake", "pie",
+        "salad dressing", "pork", "beef", "veal", "lamb", "chicken", "turkey", "duck", "goose", "egg",
+        "milk", "cream",
+        "yogurt", "cabbage", "potato", "roll", "sugar", "vinegar", "pasta", "rice", "corn", "onion",
+        "lima bean",
+        "ice cream", "pudding", "fast food", "restaurant", "wheat flour", "luncheon meat", "frankfurter",
+        "salami",
+        "ham", "margarine", "gravy", "baking chocolate", "topping", "dessert", "frosting", "plum",
+        "tangerine",
     }
 )  # fmt: skip
 _FREE_CLASSES = frozenset(
     {
         "nut", "seed", "spice", "fish", "crustacean", "mollusk", "cheese", "leavening agent", "game meat",
-        "alcoholic beverage", "mushroom", "lettuce", "vegetable", "bean", "squash", "seaweed", "noodle", "pea",
-        "cereal", "sweetener", "tomato product", "pepper", "fungi", "pickle", "sausage", "beverage", "snack", "candy",
+        "alcoholic beverage", "mushroom", "lettuce", "vegetable", "bean", "squash", "seaweed", "noodle",
+        "pea",
+        "cereal", "sweetener", "tomato product", "pepper", "fungi", "pickle", "sausage", "beverage",
+        "snack", "candy",
     }
 )  # fmt: skip
 """Classes that a line need not name."""
 
-LINKS = frozenset("and or with without in of from the a for to w by as at not on incl include includes style type".split())
+LINKS = frozenset(
+    "and or with without in of from the a for to w by as at not on incl include includes style type".split()
+)
 
 FREE = frozenset(
-    "fresh plain regular enriched all commercial variety class average year round ready serve eat table household "
-    "mature seed common generic usda commodity nfs unspecified species mixed broiler fryer separable lean fat grade "
-    "trimmed meat only area pack retail cut composite salad cooking original style whole ripe red "
-    "source wild farmed solid include domestic fluid cultured english double acting straight phosphate dietary "
-    "purchased prepackaged commercially salted bulb lower portion root table 80 3.25 milkfat type drained liquid "
-    "refrigerated processing stick composite hard".split()
+    "fresh plain regular enriched all commercial variety class average year round ready serve "
+    "eat table household mature seed common generic usda commodity nfs unspecified species "
+    "mixed broiler fryer separable lean fat grade trimmed meat only area pack retail cut "
+    "composite salad cooking original style whole ripe red source wild farmed solid include "
+    "domestic fluid cultured english double acting straight phosphate dietary purchased "
+    "prepackaged commercially salted bulb lower portion root table 80 3.25 milkfat type drained "
+    "liquid refrigerated processing stick composite hard".split()
 ) - {"whole", "lean", "hard", "wild"}
 """Qualifiers that are the usual thing: a line need not say them."""
 
@@ -62,6 +74,7 @@ _PENALTIES = (
     (("industrial",), 0.7),
     (("imitation",), 0.5),
     (("meatless",), 0.6),
+    (("vegetarian",), 0.4),
     (("substitute",), 0.5),
     (("formulated",), 0.8),
     (("dietetic",), 0.6),
@@ -122,7 +135,7 @@ class DescriptionWords:
 def _shouted(description: str) -> bool:
     """Whether the description carries a brand in capitals, as SR28 writes them."""
     for token in scan(description):
-        raw = token.raw
+        raw = token.raw.split("'")[0].split("’")[0]
         if len(raw) > 3 and raw.isupper() and raw.isalpha() and raw not in ("USDA", "NLEA", "NFSMI"):
             return True
     return False
@@ -186,7 +199,7 @@ def read_description(description: str, group: str = "") -> DescriptionWords:
         if before == "with" and after == "salt":
             penalty += 0.04
             told.append("with salt")
-    if _shouted(description) or group == "Restaurant Foods" and "restaurant" not in low:
+    if _shouted(description) or (group == "Restaurant Foods" and "restaurant" not in low):
         penalty += 0.8
         told.append("brand")
     group_cost = _GROUP_PENALTIES.get(group, 0.0)

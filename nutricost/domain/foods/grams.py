@@ -17,6 +17,7 @@ from nutricost.domain.foods.measures import GRAMS, IMPERIAL_MILLILITERS, MILLILI
 from nutricost.domain.foods.records import Food
 from nutricost.domain.foods.tokens import words_of
 from nutricost.domain.foods.typical import (
+    CUPS,
     DISH_DENSITY,
     DRAINED_SHARE,
     GROUP_DENSITY,
@@ -25,7 +26,6 @@ from nutricost.domain.foods.typical import (
     PIECES,
     decimals,
     typical,
-    CUPS,
 )
 
 
@@ -123,7 +123,20 @@ def _volume_fit(measure: HouseholdMeasure, words: frozenset[str], unit: str) -> 
         fit -= 0.1
     elif offered:
         fit -= 0.4
-    told = measure.words - {"cup", "tbsp", "tsp", "tablespoon", "teaspoon", "fl", "oz", "or", "and", "of", "serving", "nlea"}
+    told = measure.words - {
+        "cup",
+        "tbsp",
+        "tsp",
+        "tablespoon",
+        "teaspoon",
+        "fl",
+        "oz",
+        "or",
+        "and",
+        "of",
+        "serving",
+        "nlea",
+    }
     fit += 0.8 * len(told & words)
     fit -= 0.15 * len(told - words - frozenset().union(*_FORMS))
     if "whipped" in told - words or "sifted" in told - words:
@@ -134,12 +147,18 @@ def _volume_fit(measure: HouseholdMeasure, words: frozenset[str], unit: str) -> 
         fit -= 0.3
     if measure.milliliters == MILLILITERS.get(unit):
         fit += 0.3
-    elif measure.milliliters is not None and measure.milliliters > 100 and unit in ("cup", "pint", "quart", "ml", "l"):
+    elif (
+        measure.milliliters is not None
+        and measure.milliliters > 100
+        and unit in ("cup", "pint", "quart", "ml", "l")
+    ):
         fit += 0.2
     return fit
 
 
-_FORM_WORDS = frozenset("butter oil milk flour powder sauce juice paste soup cream syrup dried canned flake chip".split())
+_FORM_WORDS = frozenset(
+    "butter oil milk flour powder sauce juice paste soup cream syrup dried canned flake chip".split()
+)
 
 
 def _same_form(food: Food, other: Food) -> bool:
@@ -148,7 +167,9 @@ def _same_form(food: Food, other: Food) -> bool:
     return first & _FORM_WORDS == second & _FORM_WORDS and food.group == other.group
 
 
-def _density(line: IngredientLine, food: Food | None, relatives: Sequence[Food], unit: str) -> tuple[_Range, str, bool] | None:
+def _density(
+    line: IngredientLine, food: Food | None, relatives: Sequence[Food], unit: str
+) -> tuple[_Range, str, bool] | None:
     """Grams a millilitre: the row's own, a near row's, the group's."""
     words = _line_words(line)
     usual = None if food is None else typical(CUPS, words | frozenset(words_of(food.description)), "cup")
@@ -167,7 +188,11 @@ def _density(line: IngredientLine, food: Food | None, relatives: Sequence[Food],
             assert best.milliliters is not None
             density = best.grams / best.milliliters
             if number == 0 and food is not None:
-                return (density, density, density), f"'{best.text}' of the row weighs {best.grams:.4g} g", False
+                return (
+                    (density, density, density),
+                    f"'{best.text}' of the row weighs {best.grams:.4g} g",
+                    False,
+                )
             spread = (density * Decimal("0.9"), density, density * Decimal("1.1"))
             return spread, f"'{best.text}' of '{row.description}' weighs {best.grams:.4g} g", True
     if food is None:
@@ -205,7 +230,11 @@ def _count_measure(line: IngredientLine, food: Food, unit: str) -> HouseholdMeas
             if not hits:
                 continue
             fit = 2.0 - 0.3 * min(hits) + (0.5 if measure.first in asked else 0.0)
-            if unit not in ("slice", "leaf", "wedge", "strip", "rasher") and measure.first in _PARTIAL and measure.first not in asked:
+            if (
+                unit not in ("slice", "leaf", "wedge", "strip", "rasher")
+                and measure.first in _PARTIAL
+                and measure.first not in asked
+            ):
                 fit -= 1.5
         else:
             if measure.first in _NOT_PIECES and measure.first not in words:
@@ -267,7 +296,11 @@ def _refuse(line: IngredientLine, food: Food | None) -> Decimal:
 
 def _result(line: IngredientLine, span: _Range, how: str, estimated: bool = False) -> GramsResult:
     low, value, high = span
-    value = (low + high) / 2 if line.amount is not None and line.amount.low != line.amount.high and not estimated else value
+    value = (
+        (low + high) / 2
+        if line.amount is not None and line.amount.low != line.amount.high and not estimated
+        else value
+    )
     if line.negative:
         low, value, high = -high, -value, -low
     return GramsResult(low, value, high, how, "", estimated)
@@ -279,7 +312,12 @@ def _is_fluid(food: Food) -> bool:
     first = words_of(parts[0])
     if food.group == "Beverages" and not set(words_of(food.description)) & {"powder", "mix", "dry"}:
         return True
-    if first[:1] in (["milk"], ["cream"]) and not set(words_of(food.description)) & {"dry", "dried", "condensed", "sour"}:
+    if first[:1] in (["milk"], ["cream"]) and not set(words_of(food.description)) & {
+        "dry",
+        "dried",
+        "condensed",
+        "sour",
+    }:
         return True
     if first[:1] == ["soup"]:
         second = words_of(parts[1]) if len(parts) > 1 else []
@@ -287,7 +325,9 @@ def _is_fluid(food: Food) -> bool:
     return bool(first) and first[-1] in _FLUID_HEADS
 
 
-def _of_measure(measure: Measure, line: IngredientLine, food: Food | None, relatives: Sequence[Food]) -> tuple[_Range, str, bool] | None:
+def _of_measure(
+    measure: Measure, line: IngredientLine, food: Food | None, relatives: Sequence[Food]
+) -> tuple[_Range, str, bool] | None:
     """Grams of one package or of a second measure."""
     unit, amount = measure.unit.name, measure.amount
     if unit in GRAMS:
@@ -361,8 +401,18 @@ def _counted(line: IngredientLine, food: Food | None, amount: Amount, unit: str)
     words = named | (frozenset(words_of(food.description)) if food is not None else frozenset())
     container = line.unit is not None and line.unit.kind == "container"
     usual = None if container else typical(PIECES, words, unit)
-    prefer_usual = usual is not None and usual.words[:1] in (("chicken",), ("garlic",), ("turkey",), ("bacon",), ("pork",))
-    measure = _count_measure(line, food, unit) if food is not None and not (prefer_usual and usual is not None) else None
+    prefer_usual = usual is not None and usual.words[:1] in (
+        ("chicken",),
+        ("garlic",),
+        ("turkey",),
+        ("bacon",),
+        ("pork",),
+    )
+    measure = (
+        _count_measure(line, food, unit)
+        if food is not None and not (prefer_usual and usual is not None)
+        else None
+    )
     if measure is not None and food is not None:
         each = measure.grams
         low = high = each
@@ -372,8 +422,6 @@ def _counted(line: IngredientLine, food: Food | None, amount: Amount, unit: str)
             high = max(each, _same_size(measure, others, "large") or each)
         span = _scaled(amount, (low, each, high))
         how = f"'{measure.text}' of the row weighs {each:.4g} g"
-        if container and "drained" not in measure.words and "yield" not in measure.words and measure.package_oz is None:
-            pass
         return _result(line, span, how, low != high)
     if usual is None and container:
         usual = typical(PACKAGES, words, unit)

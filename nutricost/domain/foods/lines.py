@@ -138,7 +138,9 @@ def _measure_at(tokens: Sequence[Token], at: int) -> tuple[Measure, int] | None:
 def _takes_unit(unit: Unit, tokens: Sequence[Token], start: int, end: int) -> bool:
     """Whether a word is meant as the unit: counts only where a food follows ('2 cloves garlic')."""
     if unit.kind in ("mass", "volume"):
-        return len(tokens[start].text) > 1 or end < len(tokens) or unit.name in ("tbsp", "tsp", "g", "l", "cup")
+        return (
+            len(tokens[start].text) > 1 or end < len(tokens) or unit.name in ("tbsp", "tsp", "g", "l", "cup")
+        )
     if unit.kind == "length":
         return end < len(tokens)
     after = end
@@ -218,7 +220,9 @@ def _after_unit(tokens: Sequence[Token], quantity: _Quantity, end: int) -> int:
             scale = GRAMS if unit.kind == "mass" else MILLILITERS
             ratio = scale[second[0].unit.name] / scale[unit.name]
             more = second[0].amount
-            amount = Amount(amount.low + more.low * ratio, amount.high + more.high * ratio, amount.approximate)
+            amount = Amount(
+                amount.low + more.low * ratio, amount.high + more.high * ratio, amount.approximate
+            )
             quantity.amount = amount
     after = _skip_marks(tokens, end, "-")
     while _text(tokens, after) in FILLED:
@@ -321,7 +325,11 @@ def _read_group(draft: _Draft, before: int, group: list[Token]) -> None:
             if found.unit.kind == "mass":
                 draft.total = found
         rest = [t for t in rest if t.text not in ("each", "apiece", "total", "/")]
-    elif (counted_group := read_amount(group, 0)) is not None and _text(group, counted_group[1]) in ("inch", "in", '"'):
+    elif (counted_group := read_amount(group, 0)) is not None and _text(group, counted_group[1]) in (
+        "inch",
+        "in",
+        '"',
+    ):
         draft.notes.append(" ".join(t.text for t in group))
         return
     words = _taken(draft, _word_stems(rest))
@@ -339,7 +347,7 @@ def _read_part(draft: _Draft, words: list[str]) -> None:
     for word in words:
         if word in STATES and not (dabbed and word == "dry"):
             draft.states.add(STATES[word])
-    if words[0] in NOTE_STARTS or words[0][0].isdigit() and words[1:2] in (["inch"], ["cm"], ["minute"]):
+    if words[0] in NOTE_STARTS or (words[0][0].isdigit() and words[1:2] in (["inch"], ["cm"], ["minute"])):
         draft.notes.append(" ".join(words))
         return
     if words[0] in PREPARATION:
@@ -373,7 +381,11 @@ def _find_quantity(parts: list[list[Token]]) -> _Quantity | None:
         if first[at].kind != "number":
             continue
         found = _quantity_at(first, at)
-        if found is not None and not _is_length(found) and (found.unit is not None or found.end >= len(first)):
+        if (
+            found is not None
+            and not _is_length(found)
+            and (found.unit is not None or found.end >= len(first))
+        ):
             parts[0] = first[:at] + first[found.end :]
             found.end = 0
             return found
@@ -501,4 +513,3 @@ def _late_container(draft: _Draft, parts: list[list[Token]], groups: list[tuple[
     if found is not None and _takes_unit(found[0], first, at, found[1]) and found[0].kind != "length":
         draft.quantity.unit = found[0]
         parts[0] = first[found[1] :]
-

@@ -5,20 +5,20 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, Protocol
 
 from nutricost.domain.foods.confidence import Evidence, confidence_of
 from nutricost.domain.foods.lines import IngredientLine
 from nutricost.domain.foods.queries import Query, Speller, read_query
-from nutricost.domain.foods.scoring import MISSING, Scored, best_bonus, score_row
+from nutricost.domain.foods.scoring import MISSING, Scored, best_bonus, named, score_row
 from nutricost.domain.foods.vocabulary import Vocabulary
 
 Status = Literal["matched", "unsure", "none"]
 
-MATCHED_FROM = 0.75
+MATCHED_FROM = 0.8
 """Confidence from which a match stands without asking; set by cross-validation, see DEVELOPERS.md."""
-UNSURE_FROM = 0.06
+UNSURE_FROM = 0.03
 """Confidence under which nothing is offered as the food."""
 CANDIDATES = 5
 _LOOKED_AT = 160
@@ -82,8 +82,8 @@ def _rarity(index: FoodIndex, word: str) -> float:
 
 def _rank(query: Query, index: FoodIndex, limit: int) -> list[Scored]:
     weights = {word: strength * _rarity(index, word) for word, strength in query.needs.items()}
-    if query.head in weights and len(weights) > 1 and not query.entries:
-        weights[query.head] *= 1.2
+    if query.head in weights and len(weights) > 1 and not any(query.head in e.phrase for e in query.entries):
+        weights[query.head] *= 1.5
     total = sum(weights.values()) + float(len(query.lone)) + 0.8 * len(query.unknown)
     found: dict[int, float] = {}
     for word, weight in weights.items():
@@ -126,14 +126,14 @@ def _rank(query: Query, index: FoodIndex, limit: int) -> list[Scored]:
 
 
 def _reasons(query: Query, scored: Scored, index: FoodIndex) -> tuple[str, ...]:
-    words, _, states, _, source = index.row(scored.row)
+    words, places, states, _, source = index.row(scored.row)
     present = set(words)
     reasons = [f"'{' '.join(e.phrase)}' stands for '{' '.join(e.needs)}'" for e in query.entries if e.needs]
     hits = [word for word in query.needs if word in present]
     if hits:
         reasons.append("words matched: " + ", ".join(hits))
     missed = [word for word in query.needs if word not in present] + query.unknown
-    missed += [" ".join(group) for group in query.lone if not all(word in present for word in group)]
+    missed += [" ".join(group) for group in query.lone if not named(group, words, places)]
     if missed:
         reasons.append("words not in the row: " + ", ".join(missed))
     preferred = [word for word in query.wants if word in present and word not in hits]
@@ -155,17 +155,39 @@ def _reasons(query: Query, scored: Scored, index: FoodIndex) -> tuple[str, ...]:
 def match_line(
     line: IngredientLine, index: FoodIndex, vocabulary: Vocabulary, speller: Speller, limit: int = CANDIDATES
 ) -> MatchResult:
-    """The rows that answer a line best, with the status that its confidence allows."""
+    """The rows that answer a line best, with the status that its confidence allows.
+
+    Where the line offers alternatives, the first one counts unless the tables only have another.
+    """
+    result = _match_words(line, index, vocabulary, speller, limit)
+    for words in line.alternatives:
+        if result.status == "matched":
+            break
+        other = _match_words(replace(line, words=words, alternatives=()), index, vocabulary, speller, limit)
+        if other.status == "matched":
+            return other
+    return result
+
+
+def ranked_rows(
+    line: IngredientLine, index: FoodIndex, vocabulary: Vocabulary, speller: Speller, limit: int
+) -> tuple[Query, list[Scored]]:
+    """The query of a line and the rows that answer it, best first."""
     query = read_query(line, vocabulary, index.table_words, speller)
-    ranked = _rank(query, index, limit)
+    return query, _rank(query, index, limit)
+
+
+def _match_words(
+    line: IngredientLine, index: FoodIndex, vocabulary: Vocabulary, speller: Speller, limit: int
+) -> MatchResult:
+    query, ranked = ranked_rows(line, index, vocabulary, speller, limit)
     if not ranked:
         return MatchResult("none", 0.0, (), query)
-    evidence = [evidence_of(query, scored, ranked) for scored in ranked[:1]]
-    sure = confidence_of(evidence[0])
+    sure = confidence_of(evidence_of(query, ranked[0], ranked))
     matches: list[Match] = []
     for scored in ranked[:limit]:
-        share = math.exp(6.0 * (scored.score - ranked[0].score)) if scored is not ranked[0] else 1.0
-        own = sure if scored is ranked[0] else min(sure, 1.0 - sure, 1.0) * share if sure > 0.5 else sure * share
+        share = math.exp(6.0 * (scored.score - ranked[0].score))
+        own = sure if scored is ranked[0] else min(sure, 1.0 - sure) * share
         matches.append(Match(scored.row, round(own, 4), scored.score, _reasons(query, scored, index)))
     status: Status = "matched" if sure >= MATCHED_FROM else "unsure" if sure >= UNSURE_FROM else "none"
     return MatchResult(status, round(sure, 4), tuple(matches), query)
@@ -183,8 +205,10 @@ def evidence_of(query: Query, scored: Scored, ranked: Sequence[Scored]) -> Evide
         penalty=scored.penalty,
         margin=margin,
         unknown=len(query.unknown) + len(query.lone),
-        respelt=len(query.respelt),
+        doubt=query.doubt,
         entry=bool(query.entries),
+        loose=query.loose,
+        crowd=sum(best.score - other.score < 0.04 for other in ranked) - 1,
         not_food=query.not_food,
     )
 

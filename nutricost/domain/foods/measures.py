@@ -33,10 +33,10 @@ MILLILITERS = {
     "pinch": Decimal("0.308057599609375"),
     "dash": Decimal("0.61611519921875"),
     "drop": Decimal("0.05"),
-    "handful": Decimal("118.29411825"),
+    "handful": Decimal("177.441177375"),
 }
 """Millilitres of a unit of volume. US customary: NIST Handbook 44, Appendix C. A dash as 1/8 and a pinch as
-1/16 teaspoon, a handful as half a cup: common practice, no source."""
+1/16 teaspoon, a handful as three quarters of a cup: common practice, no source."""
 
 IMPERIAL_MILLILITERS = {"pint": Decimal("568.26125"), "quart": Decimal("1136.5225"), "gallon": Decimal("4546.09"),
                         "fl oz": Decimal("28.4130625")}  # fmt: skip
@@ -132,7 +132,10 @@ SIZES = {
 }  # fmt: skip
 """Size words as they stand before a count, and what the tables call them."""
 
-FILLED = frozenset("heaping heaped rounded level scant generous packed lightly firmly good large small big full thumb sized size".split())
+FILLED = frozenset(
+    "heaping heaped rounded level scant generous packed lightly firmly good large small big full "
+    "thumb sized size".split()
+)
 """Words before a measure that say how well it is filled; they don't change the measure."""
 
 

@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from nutricost.domain.foods.lines import IngredientLine
+from nutricost.domain.foods.tokens import merge
 from nutricost.domain.foods.vocabulary import Entry, Vocabulary
-from nutricost.domain.foods.words import FILLERS, PREPARATION, STATES
+from nutricost.domain.foods.words import COOKED, FILLERS, PREPARATION, STATES
 
-Speller = Callable[[str], str | None]
-"""Gives the known word that a misspelt word stands for, or None."""
+Speller = Callable[[str], tuple[str, float] | None]
+"""Gives the known word that a misspelt word stands for and how alike they are [0..1], or None."""
 
 
 @dataclass(slots=True)
@@ -18,7 +19,8 @@ class Query:
     """Words with their weights. `needs` must be in a row; `wants` are preferred; `avoids` count against it.
 
     `lone` holds groups of words that only count where a row has all of them; `unknown` are words that no
-    table and no entry has; `entries` the household phrases that were read.
+    table and no entry has; `entries` the household phrases that were read; `loose` counts words that no
+    phrase covers; `doubt` is how unlike the worst respelt word is [0..1].
     """
 
     needs: dict[str, float] = field(default_factory=dict)
@@ -32,6 +34,8 @@ class Query:
     entries: list[Entry] = field(default_factory=list)
     told: set[str] = field(default_factory=set)
     not_food: bool = False
+    loose: int = 0
+    doubt: float = 0.0
     head: str = ""
 
 
@@ -46,11 +50,12 @@ def _read_words(query: Query, words: tuple[str, ...], vocabulary: Vocabulary, ta
             continue
         better = speller(word)
         if better is not None:
-            query.respelt[word] = better
-            spelt.append(better)
+            query.respelt[word] = better[0]
+            query.doubt = max(query.doubt, 1.0 - better[1])
+            spelt.append(better[0])
         else:
             spelt.append(word)
-    words = vocabulary.rewritten(spelt)
+    words = vocabulary.rewritten(merge(spelt) if query.respelt else spelt)
     at = 0
     while at < len(words):
         entry = _entry_at(query, words, at, vocabulary)
@@ -74,12 +79,14 @@ def _read_words(query: Query, words: tuple[str, ...], vocabulary: Vocabulary, ta
         elif word in table:
             query.needs[word] = max(query.needs.get(word, 0.0), weight)
             query.head = word
+            query.loose += 1
         else:
             query.unknown.append(word)
 
 
 _TOLD_ELSEWHERE = (
-    "canned", "frozen", "dried", "freezedried", "roasted", "baked", "boiled", "steamed", "fried", "scrambled", "toasted",
+    "canned", "frozen", "dried", "freezedried", "roasted", "baked", "boiled", "steamed", "fried",
+    "scrambled", "toasted",
     "hardboiled", "cooked", "smoked", "pickled", "fresh",
 )  # fmt: skip
 """States that make another food of a word even where they stand elsewhere in the line ('corn, canned')."""
@@ -112,6 +119,15 @@ _DEFAULT_STATES = frozenset({"raw", "fresh", "uncooked", "unprepared", "unheated
 """State words of an entry that only tell the default, which the state of the line overrides."""
 
 
+def _conflicts(state: str, asked: set[str]) -> bool:
+    """Whether the line tells a state that rules this one out ('rolled oats, cooked' are not dry)."""
+    if state in COOKED:
+        return bool(asked & {"raw", "dried"}) and not asked & COOKED
+    if state in ("dried", "powder"):
+        return bool(asked & COOKED)
+    return False
+
+
 def _take_entry(query: Query, entry: Entry, weight: float) -> None:
     query.entries.append(entry)
     query.told.update(entry.phrase)
@@ -123,15 +139,21 @@ def _take_entry(query: Query, entry: Entry, weight: float) -> None:
         for word in entry.phrase:
             query.wants.setdefault(word, 0.3)
         return
+    # An entry weighs by the words of the line it stands for, not by how many words the table needs to say it.
+    share = weight * (0.6 + 0.4 * len(entry.phrase)) / max(len(set(entry.needs) - _DEFAULT_STATES), 1)
     for word in entry.needs:
         if word in _DEFAULT_STATES:
             query.wants.setdefault(word, 0.5)
+        elif word in STATES and _conflicts(STATES[word], query.states):
+            continue
         else:
-            query.needs[word] = max(query.needs.get(word, 0.0), weight)
+            query.needs[word] = max(query.needs.get(word, 0.0), share)
     for word in entry.wants:
         query.wants[word] = max(query.wants.get(word, 0.0), 1.0)
     query.avoids.update(entry.avoids)
-    query.soft_states |= entry.states or {STATES[w] for at, w in enumerate(entry.phrase) if w in STATES and not (w == "roast" and at)}
+    query.soft_states |= entry.states or {
+        STATES[w] for at, w in enumerate(entry.phrase) if w in STATES and not (w == "roast" and at)
+    }
 
 
 _HERBS = frozenset(
@@ -183,7 +205,9 @@ def _labels(query: Query, words: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(kept)
 
 
-def read_query(line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str, int], speller: Speller) -> Query:
+def read_query(
+    line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str, int], speller: Speller
+) -> Query:
     """The query of a line; `table` has the words of all descriptions as keys."""
     query = Query(states=set(line.states))
     if line.unit is not None and line.unit.name == "can":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 
-from nutricost.domain.foods.descriptions import ASIDE, CLASS, FREE, HEAD, LINK, SECOND, STATE
+from nutricost.domain.foods.descriptions import ASIDE, CLASS, FREE, HEAD, LINK, LINKS, SECOND, STATE
 from nutricost.domain.foods.queries import Query
 from nutricost.domain.foods.words import COOKED
 
@@ -16,6 +16,8 @@ _AVOID = 0.5
 _EXTRA = {HEAD: 0.35, SECOND: 0.16, 2: 0.08, ASIDE: 0.005, CLASS: 0.0, STATE: 0.0, LINK: 0.0}
 _EXTRA_FREE = {HEAD: 0.03, SECOND: 0.015, 2: 0.008, ASIDE: 0.0, CLASS: 0.0, STATE: 0.0, LINK: 0.0}
 _HEAD_MISSED = 0.35
+_ENTRY_MISSED = 0.6
+"""What is left of the coverage of a row that has nothing of a food the line names by a known phrase."""
 _HEAD_HIT = 0.03
 _GRADES = frozenset({"choice", "select", "prime"})
 
@@ -25,10 +27,12 @@ _FAMILIES = (
     frozenset({"boiled", "steamed", "stewed", "braised", "poached", "hardboiled"}),
     frozenset({"fried", "browned"}),
 )
+_DRY_HEAT = frozenset({"grilled", "broiled", "roasted", "baked"})
 _MILD = frozenset({"cooked", "prepared"})
 _KEPT = frozenset({"dried", "freezedried", "sundried", "powder"})
 _SPECIAL = {"smoked": 0.3, "pickled": 0.3, "candied": 0.3, "breaded": 0.3, "evaporated": 0.3, "freezedried": 0.35,
-            "sundried": 0.3, "powder": 0.2, "condensed": 0.1, "toasted": 0.12, "fried": 0.15, "hardboiled": 0.2,
+            "sundried": 0.3, "powder": 0.2, "condensed": 0.1, "toasted": 0.12, "fried": 0.15,
+            "hardboiled": 0.2,
             "scrambled": 0.2}  # fmt: skip
 """States that must be asked for: a row with one that the line doesn't tell loses this much."""
 
@@ -61,6 +65,8 @@ def _cooked_cost(asked: Set[str], row: Set[str]) -> float:
         return 0.0
     if any(specific & family and methods & family for family in _FAMILIES):
         return 0.06
+    if specific & _DRY_HEAT and methods & _DRY_HEAT:
+        return 0.1
     return 0.12 if methods & _MILD else 0.25
 
 
@@ -115,6 +121,12 @@ def state_cost(asked: Set[str], soft: Set[str], row: Set[str]) -> float:
     return cost
 
 
+def named(group: Sequence[str], words: Sequence[str], places: Sequence[int]) -> bool:
+    """Whether the row is named by all these words, rather than mentioning them ('without salt')."""
+    nouns = {word for word, place in zip(words, places, strict=True) if place in (HEAD, SECOND, CLASS)}
+    return all(word in nouns for word in group)
+
+
 def best_bonus(query: Query) -> float:
     """The most a row can earn beyond the words it must have."""
     return _WANT * sum(query.wants.values()) + _HEAD_HIT * (len(query.needs) + 2) + 0.15
@@ -130,8 +142,12 @@ def score_row(row: int, words: Sequence[str], places: Sequence[int], states: Set
             covered += weight
     coverage = covered / total if total else 0.0
     for group in query.lone:
-        if all(word in present for word in group):
+        if named(group, words, places):
             coverage += 1.0 / max(total, 1.0)
+    for entry in query.entries:
+        telling = [word for word in entry.needs if word not in FREE and word not in LINKS]
+        if telling and present.isdisjoint(telling):
+            coverage *= _ENTRY_MISSED
     score = coverage - MISSING * (1.0 - min(coverage, 1.0))
     for word, strength in query.wants.items():
         if word in present:

@@ -71,22 +71,29 @@ def scan(text: str) -> list[Token]:
 
 
 _UNCHANGED = frozenset(
-    "molasses couscous hummus asparagus citrus octopus bass swiss grass brussels watercress cress lemongrass gas "
-    "hibiscus anis schnapps plus yes status cactus lotus lens chassis this us as jus los les".split()
+    "molasses couscous hummus asparagus citrus octopus bass swiss grass brussels watercress "
+    "cress lemongrass gas hibiscus anis schnapps plus yes status cactus lotus lens chassis this "
+    "us as jus los les".split()
 )
 _IRREGULAR = {
     "leaves": "leaf", "halves": "half", "loaves": "loaf", "calves": "calf", "knives": "knife",
-    "potatoes": "potato", "tomatoes": "tomato", "mangoes": "mango", "mangos": "mango", "avocadoes": "avocado",
+    "potatoes": "potato", "tomatoes": "tomato", "mangoes": "mango", "mangos": "mango",
+    "avocadoes": "avocado",
     "cookies": "cookie", "brownies": "brownie", "smoothies": "smoothie", "pies": "pie", "ties": "tie",
     "anchovies": "anchovy", "patties": "patty", "geese": "goose", "feet": "foot", "radishes": "radish",
     "squashes": "squash", "dishes": "dish", "fishes": "fish", "peaches": "peach", "sandwiches": "sandwich",
-    "veggies": "veggie", "calories": "calorie", "zucchinis": "zucchini", "chilies": "chili", "chillies": "chili",
+    "veggies": "veggie", "calories": "calorie", "zucchinis": "zucchini", "chilies": "chili",
+    "chillies": "chili",
     "chiles": "chili", "chile": "chili", "chilli": "chili", "chilis": "chili", "chillis": "chili",
-    "chickpeas": "chickpea", "cheeses": "cheese", "lentils": "lentil", "roes": "roe", "octopuses": "octopus",
-    "slices": "slice", "juices": "juice", "spices": "spice", "sauces": "sauce", "ounces": "ounce", "pieces": "piece",
-    "molluscs": "mollusk", "mollusc": "mollusk", "mussles": "mussel", "doughnuts": "doughnut", "donuts": "doughnut",
+    "chickpeas": "chickpea", "cheeses": "cheese", "lentils": "lentil", "roes": "roe",
+    "octopuses": "octopus",
+    "slices": "slice", "juices": "juice", "spices": "spice", "sauces": "sauce", "ounces": "ounce",
+    "pieces": "piece",
+    "molluscs": "mollusk", "mollusc": "mollusk", "mussles": "mussel", "doughnuts": "doughnut",
+    "donuts": "doughnut",
     "donut": "doughnut", "catsup": "ketchup", "filets": "fillet", "filet": "fillet", "yoghurt": "yogurt",
-    "yoghurts": "yogurt", "barbeque": "barbecue", "bbq": "barbecue", "omelette": "omelet", "omelettes": "omelet",
+    "yoghurts": "yogurt", "barbeque": "barbecue", "bbq": "barbecue", "omelette": "omelet",
+    "omelettes": "omelet",
     "flavour": "flavor", "flavoured": "flavored", "flavours": "flavor", "colour": "color", "fibre": "fiber",
     "litre": "liter", "grey": "gray", "doughs": "dough",
 }  # fmt: skip
@@ -115,7 +122,8 @@ MERGED = {
     ("pan", "broiled"): "panbroiled", ("pan", "browned"): "panbrowned", ("dry", "heat"): "dryheat",
     ("moist", "heat"): "moistheat", ("bone", "in"): "bonein", ("skin", "on"): "skinon",
     ("sun", "dried"): "sundried", ("freeze", "dried"): "freezedried", ("air", "dried"): "dried",
-    ("low", "fat"): "lowfat", ("non", "fat"): "nonfat", ("fat", "free"): "nonfat", ("reduced", "fat"): "reducedfat",
+    ("low", "fat"): "lowfat", ("non", "fat"): "nonfat", ("fat", "free"): "nonfat",
+    ("reduced", "fat"): "reducedfat",
     ("half", "fat"): "reducedfat", ("low", "sodium"): "lowsodium", ("reduced", "sodium"): "lowsodium",
     ("less", "sodium"): "lowsodium", ("lower", "sodium"): "lowsodium", ("low", "salt"): "lowsodium",
     ("sodium", "reduced"): "lowsodium", ("air", "popped"): "airpopped", ("home", "made"): "homemade",
@@ -140,16 +148,18 @@ MERGED = {
     ("garlic", "bread"): "garlicbread", ("sour", "dough"): "sourdough", ("stock", "cube"): "stockcube",
     ("lemon", "grass"): "lemongrass", ("jerusalem", "artichoke"): "jerusalemartichoke",
     ("cauli",): "cauliflower", ("broad", "bean"): "broadbean", ("mung", "bean"): "mungbean",
-    ("half", "and", "half"): "halfandhalf", ("half", "half"): "halfandhalf", ("mac", "and", "cheese"): "maccheese",
+    ("half", "and", "half"): "halfandhalf", ("half", "half"): "halfandhalf",
+    ("mac", "and", "cheese"): "maccheese",
     ("mac", "cheese"): "maccheese", ("macaroni", "and", "cheese"): "maccheese",
     ("macaroni", "cheese"): "maccheese",
-    ("bok", "choy"): "pakchoi", ("pak", "choi"): "pakchoi", ("pak", "choy"): "pakchoi", ("bok", "choi"): "pakchoi",
+    ("bok", "choy"): "pakchoi", ("pak", "choi"): "pakchoi", ("pak", "choy"): "pakchoi",
+    ("bok", "choi"): "pakchoi",
     ("pe", "tsai"): "petsai", ("sugar", "snap"): "sugarsnap", ("brussel", "sprout"): "brusselsprout",
     ("brussels", "sprout"): "brusselsprout", ("gefilte", "fish"): "gefiltefish",
     ("angel", "food"): "angelfood", ("egg", "nog"): "eggnog", ("jelly", "bean"): "jellybean",
     ("hazel", "nut"): "hazelnut", ("chest", "nut"): "chestnut", ("prickly", "pear"): "pricklypear",
     ("pigeon", "pea"): "pigeonpea", ("sweet", "potato"): "sweetpotato", ("hash", "brown"): "hashbrown",
-    ("pine", "apple"): "pineapple",
+    ("pine", "apple"): "pineapple", ("meat", "loaf"): "meatloaf",
 }  # fmt: skip
 """Stemmed words that make one word together, in lines and in descriptions alike."""
 

@@ -44,6 +44,7 @@ PIECES = (
     Typical(("turkey", "breast"), ONE, 1200, 1800, 2500),
     Typical(("turkey", "thigh"), ONE, 250, 350, 450),
     Typical(("turkey", "whole"), ONE, 3000, 4000, 5500),
+    Typical(("bacon", "cooked"), ("slice", "strip", "rasher", "", "piece"), 7, 10, 13),
     Typical(("bacon",), ("slice", "strip", "rasher", "", "piece"), 22, 28, 35),
     Typical(("pork", "tenderloin"), ONE, 400, 480, 600),
     Typical(("pork", "chop", "boneless"), ONE, 110, 150, 200),

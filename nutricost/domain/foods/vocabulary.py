@@ -8,6 +8,7 @@ matched one by one ('oat milk' is neither oats nor milk).
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -56,6 +57,10 @@ class Vocabulary:
             if entry is not None:
                 return entry
         return None
+
+    def common(self) -> Mapping[str, int]:
+        """In how many phrases each word stands."""
+        return Counter(word for phrase in self.packed for word in phrase.split())
 
     def rewritten(self, words: Iterable[str]) -> tuple[str, ...]:
         """The words in the tables' spelling ('courgette' -> 'zucchini')."""
