@@ -194,8 +194,8 @@ def _costs(card: Card, packing: Packing, factor: Figure, bags: Figure) -> dict[s
     costs = card.costs
     by_load = {"ingredients": costs.ingredients, "energy": costs.energy, "other": costs.other}
     scaled = scaled_load(by_load, factor)
-    by_bags = (bags / packing.bags).named("bags again / bags") if packing.bags is not None else factor
-    scaled["packing"] = (costs.packing * by_bags).named("packing", formula="past packing x whole bags / bags")
+    packed = costs.packing * bags / packing.bags if packing.bags is not None else costs.packing * factor
+    scaled["packing"] = packed.named("packing", formula="past packing x whole bags / bags")
     parts = [scaled[key] for key in ("ingredients", "energy", "packing", "other")]
     scaled["total"] = total(parts, "total cost", formula="ingredients + energy + packing + other")
     return scaled
