@@ -26,7 +26,7 @@ SERVING_STEP = Decimal("0.000001")
 class BindingLimit:
     """A limit that holds the plan back; `worth`: improvement of the objective by one `unit` of relief.
 
-    `from_linear`: taken from the linear form, the whole-unit plan being proven too roughly for it.
+    `from_linear`: taken from the linear form, one step being too small to tell in whole units.
     """
 
     limit: str

@@ -95,7 +95,8 @@ def _binding(model: Model, ask: Ask, values: Sequence[float], best: Outcome) -> 
     """Limits at their bound, or whose relief by one step improves the objective by more than the gap.
 
     The worth of a step is found by solving again: an integer program has no shadow prices. Where the
-    improvement is too small to tell from what the solver left unproven, the linear form answers.
+    improvement is too small to tell from what the solver left unproven, or one step is too small to save a
+    whole batch or pouch though the limit costs something, the linear form answers.
     """
     costs = model.costs[model.objective]
     tight = {row.limit for row in model.rows if row.limit and _is_tight(row, values)}
@@ -107,11 +108,14 @@ def _binding(model: Model, ask: Ask, values: Sequence[float], best: Outcome) -> 
             continue
         relief = {limit.name: 1.0}
         worth = best.objective - ask(costs, relief=relief).objective
-        if worth <= unproven and limit.name not in tight:
-            continue
-        from_linear = worth <= unproven and best.gap > TIGHT
-        if from_linear:
+        from_linear = False
+        if worth <= unproven and (limit.name not in tight or best.gap > TIGHT):
+            from_linear = True
             worth = smooth - ask(costs, relief=relief, linear=True).objective
+            if limit.name not in tight and not (
+                worth > TIGHT and best.objective - ask(costs, dropped={limit.name}).objective > unproven
+            ):
+                continue
         worth = worth if math.isfinite(worth) and worth > TIGHT else 0.0
         found.append(BindingLimit(limit.name, dec(f"{worth:.6f}"), limit.unit, from_linear))
     return tuple(found)
