@@ -14,7 +14,7 @@ from nutricost.domain.drying.fuel import boiling_electricity, boiling_gas
 from nutricost.domain.drying.reheating import Reheating, reheating
 from nutricost.domain.drying.rehydration import rehydration_ratio
 from nutricost.domain.drying.thermodynamics import energy_per_kg_water, energy_ratio, freezing_duty
-from nutricost.domain.quantities import Figure, read_quantity
+from nutricost.domain.quantities import ZERO, Figure, read_quantity, total
 from nutricost.errors import InputError
 
 ROOM_C, SHELF_C = Decimal(20), Decimal(-20)
@@ -77,9 +77,25 @@ def batch_advice(card: Card) -> tuple[Advice, ...]:
         fat=content.nutrients["fat"],
         sugar=content.nutrients["sugar"],
         sodium=content.nutrients["sodium"],
+        alcohol=_alcohol(card),
         layer=layer,
     )
     return tuple(drying_advice(load))
+
+
+def _alcohol(card: Card) -> Figure | None:
+    """Alcohol of the table foods that have some, in what is dried and eaten [g]; None where none has."""
+    parts = [
+        line.recipe_line.content.weight.to("hundred_g")
+        * Figure.exact(share, "g/hundred_g", "alcohol", source=food.key)
+        for line in card.lines
+        if (food := line.recipe_line.food) is not None and (share := food.per_100g("alcohol"))
+    ]
+    if not parts:
+        return None
+    content = card.content
+    eaten = content.scale * (content.servings / card.batch.servings)
+    return (total(parts, "alcohol") * eaten).named("alcohol")
 
 
 def advice_view(advice: Advice) -> dict[str, str]:
@@ -129,9 +145,12 @@ def rehydration_view(card: Card) -> dict[str, Any] | None:
 
 def gas_figure(text: str) -> Figure:
     """Gas that boils a litre of water on the user's stove [g/L], from a weight. Raises InputError."""
-    grams = read_quantity(text, "mass")
+    try:
+        grams = read_quantity(text, "mass")
+    except InputError:
+        grams = ZERO
     if grams <= 0:
-        raise InputError(f"gas per litre {text!r} (accepted: a weight above 0, such as 12 g)")
+        raise InputError(f"gas per litre: {text!r} is no weight above 0 (accepted: grams such as 12 g)")
     return Figure.exact(grams, "g/L", "gas to boil a litre", source="your figure")
 
 

@@ -11,7 +11,7 @@ import pytest
 from nutricost.api.cards import Card
 from nutricost.api.drying_details import gas_figure
 from nutricost.api.views import card_view
-from nutricost.errors import DocumentError, InputError, UnitMismatch
+from nutricost.errors import DocumentError, InputError
 
 MakeCard = Callable[..., Card]
 D = Decimal
@@ -116,7 +116,25 @@ def test_fuel_for_the_water_of_a_serving(make_card: MakeCard) -> None:
 
 
 def test_gas_that_is_no_weight_is_refused() -> None:
-    with pytest.raises(InputError):
-        gas_figure("0 g")
-    with pytest.raises(UnitMismatch):
-        gas_figure("3 mL")
+    for text in ("0 g", "3 mL", "much"):
+        with pytest.raises(InputError, match=text):
+            gas_figure(text)
+
+
+def test_alcohol_is_advised_against(make_card: MakeCard) -> None:
+    """SR28 NDB 14096, table wine, red: 10.6 g alcohol and 86.49 g water in 100 g, far above 2 %."""
+    card = make_card(
+        drying="residual_moisture = 0.03",
+        more='[[ingredients]]\nline = "1000 g red wine"\nfood = "ndb:14096"\npaid = 4.00',
+    )
+    advice = [each["code"] for each in view_of(card)["advice"]]
+    assert "alcohol" in advice
+    assert "alcohol" not in [each["code"] for each in view_of(make_card())["advice"]]
+
+
+def test_a_thick_layer_is_advised_against(make_card: MakeCard) -> None:
+    """By hand: 1000 g on 400 cm2 at 0.9 to 1.1 g/mL is about 2.5 cm, above 2 cm."""
+    run = 'trays = 2\nwet_weight = "2000 g"\ndry_weight = "420 g"\ntray_area_cm2 = '
+    thick, thin = make_card(drying=f"{run}400"), make_card(drying=f"{run}800")
+    assert [each["code"] for each in view_of(thick)["advice"]] == ["thick_layer"]
+    assert view_of(thin)["advice"] == []
