@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from nutricost.domain.foods.records import NUTRIENTS, Food, NutrientValue
-from nutricost.domain.quantities import ZERO, Figure
+from nutricost.domain.quantities import ZERO, Figure, rounded
 
 # Two-sided 95 % quantiles of Student's t by degrees of freedom: NIST/SEMATECH e-Handbook of
 # Statistical Methods, table 1.3.6.7.2.
@@ -14,7 +14,17 @@ _T_975 = tuple(
     for text in "12.706 4.303 3.182 2.776 2.571 2.447 2.365 2.306 2.262 2.228 2.201 2.179 2.160 2.145 2.131 "
     "2.120 2.110 2.101 2.093 2.086 2.080 2.074 2.069 2.064 2.060 2.056 2.052 2.048 2.045 2.042".split()
 )
-_Z_975 = Decimal("1.960")
+
+
+def _t_975(degrees: int) -> Decimal:
+    """Two-sided 95 % quantile of Student's t; beyond the table by its expansion in 1 / degrees.
+
+    Abramowitz & Stegun 26.7.5 (from memory) with z = 1.95996: z + (z^3 + z) / (4 n) + 2.823 / n^2.
+    """
+    if degrees <= len(_T_975):
+        return _T_975[degrees - 1]
+    tail = Decimal("2.3723") / degrees + Decimal("2.823") / degrees**2
+    return rounded(Decimal("1.95996") + tail, Decimal("0.001"))
 
 
 def confidence_interval(value: NutrientValue) -> tuple[Decimal, Decimal]:
@@ -25,8 +35,8 @@ def confidence_interval(value: NutrientValue) -> tuple[Decimal, Decimal]:
     error, points = value.standard_error, value.data_points
     if not error or not points or points < 2:
         return value.amount_per_100g, value.amount_per_100g
-    quantile = _T_975[points - 2] if points - 2 < len(_T_975) else _Z_975
-    return max(ZERO, value.amount_per_100g - quantile * error), value.amount_per_100g + quantile * error
+    reach = _t_975(points - 1) * error
+    return max(ZERO, value.amount_per_100g - reach), value.amount_per_100g + reach
 
 
 def food_figure(food: Food, key: str) -> Figure:

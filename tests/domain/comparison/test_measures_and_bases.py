@@ -114,11 +114,12 @@ def test_a_pouch_as_an_offer() -> None:
     assert stew.whole["energy"].value == 600  # 240 x 2.5
     assert stew.whole["weight"].value == 150
     assert stew.per_serving["weight"].value == 60
-    assert (stew.whole["water"].value, stew.whole["water"].unit) == (300, "g")
+    assert stew.whole["water"].value == 300
+    assert stew.whole["water"].unit == "g"
     assert stew.per_serving["water"].value == 120
     assert stew.whole["machine_hour"].value == 0
     # As printed, 240 kcal is 235 to 245 (21 CFR 101.9(c)(1)), 2.5 servings 2.25 to 2.75 ((b)(8)).
-    assert stew.per_serving["energy"].box == (235, 245)
+    assert stew.per_serving["energy"].box == (D(235), D(245))
     assert stew.whole["energy"].box == (D("528.75"), D("673.75"))
 
 
@@ -133,4 +134,4 @@ def test_what_a_pouch_does_not_print_is_unknown_never_zero() -> None:
 
 def test_a_pouch_is_one_pack() -> None:
     row = at_basis(pouch_offer(pouch(), "USD"), "pouch")
-    assert (row["servings"].value, row["cost"].value, row["weight"].value) == (D("2.5"), 10, 150)
+    assert (row["servings"].value, row["cost"].value, row["weight"].value) == (D("2.5"), D(10), D(150))

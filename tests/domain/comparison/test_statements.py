@@ -169,7 +169,8 @@ def test_a_close_call_says_in_what() -> None:
      ("energy", ["the same energy"]), ("cost", ["the same energy", "its weight", "the same energy"])],
 )  # fmt: skip
 def test_only_money_is_mentioned_where_it_is_not_known(unknown: str, left: list[str]) -> None:
-    statements = compare_statements([offer(**{unknown: None})], [pouch()])
+    changes: dict[str, object] = {unknown: None}
+    statements = compare_statements([offer(**changes)], [pouch()])
     assert [one.about for one in statements] == left
     assert (statements[0].verdict == "not known") is (unknown in ("energy", "cost"))
 
