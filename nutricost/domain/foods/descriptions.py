@@ -1,8 +1,9 @@
-"""Table descriptions ('noun, qualifier, qualifier') read into words with places, states and a standing penalty."""
+"""Table descriptions ('noun, qualifier, qualifier') read into words, places, states and a penalty."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from nutricost.domain.foods.tokens import merge, scan, stem
 from nutricost.domain.foods.words import STATES
@@ -10,32 +11,6 @@ from nutricost.domain.foods.words import STATES
 HEAD, SECOND, LATER, ASIDE, CLASS, STATE, LINK = range(7)
 """Place of a word: first noun, second part, later part, in brackets, class word, state word, grammar."""
 
-CLASSES = frozenset(
-    "nut seed spice fish crustacean mollusk cheese leavening agent game meat alcoholic beverage "
-    "mushroom lettuce vegetable bean squash seaweed noodle pea cereal sweetener tomato product "
-    "pepper snack candy fungi syrup pickle sausage herb".split()
-)
-"""First nouns that name the class; the food itself stands after them ('Nuts, almonds')."""
-
-_CLASS_HEADS = frozenset(
-    {
-        "nut", "seed", "spice", "fish", "crustacean", "mollusk", "cheese", "leavening agent", "game meat",
-        "alcoholic beverage", "mushroom", "lettuce", "vegetable", "bean", "squash", "seaweed", "noodle",
-        "pea",
-        "cereal", "sweetener", "tomato product", "pepper", "snack", "candy", "fungi", "beverage",
-        "syrup", "pickle",
-        "sausage", "cereal ready to eat", "oil", "sauce", "soup", "bread", "cooky", "cookie", "cracker",
-        "cake", "pie",
-        "salad dressing", "pork", "beef", "veal", "lamb", "chicken", "turkey", "duck", "goose", "egg",
-        "milk", "cream",
-        "yogurt", "cabbage", "potato", "roll", "sugar", "vinegar", "pasta", "rice", "corn", "onion",
-        "lima bean",
-        "ice cream", "pudding", "fast food", "restaurant", "wheat flour", "luncheon meat", "frankfurter",
-        "salami",
-        "ham", "margarine", "gravy", "baking chocolate", "topping", "dessert", "frosting", "plum",
-        "tangerine",
-    }
-)  # fmt: skip
 _FREE_CLASSES = frozenset(
     {
         "nut", "seed", "spice", "fish", "crustacean", "mollusk", "cheese", "leavening agent", "game meat",
@@ -195,7 +170,7 @@ def read_description(description: str, group: str = "") -> DescriptionWords:
         if all(word in low for word in needed):
             penalty += cost
             told.append(" ".join(needed))
-    for before, after in zip(words, words[1:], strict=False):
+    for before, after in pairwise(words):
         if before == "with" and after == "salt":
             penalty += 0.04
             told.append("with salt")

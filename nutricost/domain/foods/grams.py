@@ -12,7 +12,8 @@ from decimal import Decimal
 
 from nutricost.domain.foods.amounts import Amount
 from nutricost.domain.foods.household import HouseholdMeasure, read_households
-from nutricost.domain.foods.lines import IngredientLine, Measure
+from nutricost.domain.foods.line_quantity import Measure
+from nutricost.domain.foods.lines import IngredientLine
 from nutricost.domain.foods.measures import GRAMS, IMPERIAL_MILLILITERS, MILLILITERS
 from nutricost.domain.foods.records import Food
 from nutricost.domain.foods.tokens import words_of
@@ -80,7 +81,8 @@ _COUNT_ALIASES = {
 _PARTIAL = frozenset("slice wedge ring strip cup rib cap bite leaf floweret skin neck giblet without".split())
 """First words of measures that are a part of one piece, not the piece."""
 _NOT_PIECES = frozenset(
-    "package can jar container box bag bottle packet pouch serving cup nlea unit recipe order carton oz yield".split()
+    "package can jar container box bag bottle packet pouch serving cup nlea unit recipe order carton oz "
+    "yield".split()
 )
 _WHOLE = frozenset("whole bonein unpeeled unshelled shell skinon inshell".split())
 _FLUID_HEADS = frozenset("juice nectar beverage water wine beer cream buttermilk soymilk".split())
@@ -162,7 +164,7 @@ _FORM_WORDS = frozenset(
 
 
 def _same_form(food: Food, other: Food) -> bool:
-    """Whether two rows are the same kind of thing, so that a cup of one weighs what a cup of the other does."""
+    """Whether two rows are the same kind of thing, so that a cup of both weighs the same."""
     first, second = set(words_of(food.description)), set(words_of(other.description))
     return first & _FORM_WORDS == second & _FORM_WORDS and food.group == other.group
 
@@ -256,11 +258,11 @@ def _count_measure(line: IngredientLine, food: Food, unit: str) -> HouseholdMeas
 
 def _same_size(first: HouseholdMeasure, others: Sequence[HouseholdMeasure], size: str) -> Decimal | None:
     """The same measure in another size."""
-    kind = first.words - {"large", "medium", "small", "extra", "jumbo"}
     for other in others:
-        if other.size == size and other.milliliters is None and other.words & kind == kind & other.words:
-            if other.first == first.first or {other.first, first.first} <= {"large", "medium", "small"}:
-                return other.grams
+        if other.size != size or other.milliliters is not None:
+            continue
+        if other.first == first.first or {other.first, first.first} <= {"large", "medium", "small"}:
+            return other.grams
     return None
 
 
@@ -331,12 +333,12 @@ def _of_measure(
     """Grams of one package or of a second measure."""
     unit, amount = measure.unit.name, measure.amount
     if unit in GRAMS:
-        if unit == "oz" and food is not None and line.unit is not None and line.unit.kind == "container":
-            if _is_fluid(food):
-                density = _density(line, food, relatives, "fl oz")
-                if density is not None and not density[2]:
-                    ml = MILLILITERS["fl oz"]
-                    return _scaled(amount.times(ml), density[0]), f"fluid ounces; {density[1]}", False
+        packed = line.unit is not None and line.unit.kind == "container"
+        if unit == "oz" and packed and food is not None and _is_fluid(food):
+            density = _density(line, food, relatives, "fl oz")
+            if density is not None and not density[2]:
+                ml = MILLILITERS["fl oz"]
+                return _scaled(amount.times(ml), density[0]), f"fluid ounces; {density[1]}", False
         grams = GRAMS[unit]
         return _scaled(amount.times(grams), (_ONE, _ONE, _ONE)), f"1 {unit} = {grams:.6g} g", False
     milliliters = _milliliters(unit, line)

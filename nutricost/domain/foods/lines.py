@@ -13,10 +13,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 from nutricost.domain.foods.amounts import Amount, read_amount
-from nutricost.domain.foods.measures import FILLED, GRAMS, MILLILITERS, SIZES, Unit, unit_of
+from nutricost.domain.foods.line_quantity import (
+    Measure,
+    Quantity,
+    measure_at,
+    quantity_at,
+    takes_unit,
+    text_at,
+    unit_at,
+)
+from nutricost.domain.foods.measures import FILLED, SIZES, Unit
 from nutricost.domain.foods.tokens import Token, merge, scan, stem
 from nutricost.domain.foods.words import (
     CUT_BEFORE,
@@ -29,14 +37,7 @@ from nutricost.domain.foods.words import (
     TAKEN_AWAY,
 )
 
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """An amount with its unit: a package size, or a second measure in brackets."""
-
-    amount: Amount
-    unit: Unit
-    each: bool = False
+__all__ = ["IngredientLine", "Measure", "read_line"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,24 +67,14 @@ class IngredientLine:
 
     @property
     def states(self) -> frozenset[str]:
-        """All states the line tells, wherever it tells them ('chuck roast' is a cut, 'roast beef' is cooked)."""
+        """All states the line tells ('chuck roast' is a cut, 'roast beef' is cooked)."""
         told = {STATES[w] for at, w in enumerate(self.words) if w in STATES and not (w == "roast" and at)}
         return self.part_states | told
 
 
 @dataclass(slots=True)
-class _Quantity:
-    amount: Amount | None = None
-    unit: Unit | None = None
-    size: str | None = None
-    package: Measure | None = None
-    total: Measure | None = None
-    end: int = 0
-
-
-@dataclass(slots=True)
 class _Draft:
-    quantity: _Quantity
+    quantity: Quantity
     more: list[tuple[str, ...]] = field(default_factory=list)
     states: set[str] = field(default_factory=set)
     preparation: list[str] = field(default_factory=list)
@@ -95,145 +86,6 @@ class _Draft:
 
 _PART_ENDS = (PREPARATION | TAKEN_AWAY) - STATES.keys()
 """Last words of a part that tells what was done ('casings removed', 'woody ends snapped off')."""
-
-
-def _text(tokens: Sequence[Token], at: int) -> str:
-    return tokens[at].text if 0 <= at < len(tokens) else ""
-
-
-def _skip_marks(tokens: Sequence[Token], at: int, marks: str = ".-") -> int:
-    while at < len(tokens) and tokens[at].kind == "mark" and tokens[at].text in marks:
-        at += 1
-    return at
-
-
-def _unit_at(tokens: Sequence[Token], at: int) -> tuple[Unit, int] | None:
-    """The unit at `at` and where it ends ('fl. oz.', 'lbs', 'T')."""
-    if at >= len(tokens):
-        return None
-    text = tokens[at].text
-    if text in ("fl", "fluid"):
-        after = _skip_marks(tokens, at + 1)
-        if _text(tokens, after) in ("oz", "ounce", "ounces"):
-            return Unit("fl oz", "volume"), _skip_marks(tokens, after + 1, ".")
-    if tokens[at].kind == "number":
-        return None
-    raw = tokens[at].raw if len(text) <= 3 else text
-    unit = unit_of(raw)
-    return None if unit is None else (unit, _skip_marks(tokens, at + 1, "."))
-
-
-def _measure_at(tokens: Sequence[Token], at: int) -> tuple[Measure, int] | None:
-    """An amount with a unit of weight or volume at `at` ('15 oz', '400g', '14.75-oz')."""
-    found = read_amount(tokens, at)
-    if found is None:
-        return None
-    amount, end = found
-    unit = _unit_at(tokens, _skip_marks(tokens, end, "-"))
-    if unit is None or unit[0].kind not in ("mass", "volume"):
-        return None
-    return Measure(amount, unit[0]), unit[1]
-
-
-def _takes_unit(unit: Unit, tokens: Sequence[Token], start: int, end: int) -> bool:
-    """Whether a word is meant as the unit: counts only where a food follows ('2 cloves garlic')."""
-    if unit.kind in ("mass", "volume"):
-        return (
-            len(tokens[start].text) > 1 or end < len(tokens) or unit.name in ("tbsp", "tsp", "g", "l", "cup")
-        )
-    if unit.kind == "length":
-        return end < len(tokens)
-    after = end
-    while _text(tokens, after) in ("of", "-", "."):
-        after += 1
-    if after >= len(tokens) or tokens[after].text in (",", ";"):
-        return unit.kind == "container"
-    following = _text(tokens, after)
-    if unit.name == "stick" and following in ("figure", "insect"):
-        return False
-    if stem(following) in PREPARATION and unit.kind == "count" and after + 1 >= len(tokens):
-        return False
-    return not (unit.name == "rib" and following in ("eye", "eyes", "roast", "steak", "steaks"))
-
-
-def _quantity_at(tokens: Sequence[Token], at: int) -> _Quantity | None:
-    """The quantity that starts at `at`, or None."""
-    found = read_amount(tokens, at)
-    if found is None:
-        return None
-    amount, end = found
-    quantity = _Quantity(amount)
-    if _text(tokens, end) in ("x", "@"):
-        package = _measure_at(tokens, end + 1)
-        if package is not None:
-            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
-            end = package[1]
-    elif _text(tokens, end) not in ("-", "%", '"', "”", "″"):
-        package = _measure_at(tokens, end) if end < len(tokens) and tokens[end].kind == "number" else None
-        if package is not None:
-            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
-            end = package[1]
-    elif _text(tokens, end) in ('"', "”", "″"):
-        quantity.unit = Unit("inch", "length")
-        end += 1
-    elif _text(tokens, end) == "%":
-        return None
-    end = _skip_marks(tokens, end, "-")
-    while _text(tokens, end) in FILLED or _text(tokens, end) in SIZES:
-        size = SIZES.get(_text(tokens, end))
-        after = end + 1
-        if size is not None:
-            unit = _unit_at(tokens, after)
-            if size == "baby" or (size in ("thick", "thin") and unit is None):
-                break
-            quantity.size = quantity.size or size
-        end = after
-        if _text(tokens, end) == "-":
-            end += 1
-    unit_found = _unit_at(tokens, end)
-    if unit_found is not None and _takes_unit(unit_found[0], tokens, end, unit_found[1]):
-        quantity.unit, end = unit_found
-        end = _after_unit(tokens, quantity, end)
-    quantity.end = end
-    return quantity
-
-
-def _after_unit(tokens: Sequence[Token], quantity: _Quantity, end: int) -> int:
-    """Reads what may follow a unit: a container ('13.5 oz can'), a second system, 'plus 2 tablespoons'."""
-    unit = quantity.unit
-    assert unit is not None
-    if unit.kind == "length":
-        after = _skip_marks(tokens, end, "-")
-        piece = _unit_at(tokens, after)
-        return piece[1] if piece is not None and piece[0].kind == "count" else end
-    if unit.kind not in ("mass", "volume"):
-        return end
-    amount = quantity.amount or Amount(Decimal(1), Decimal(1))
-    if _text(tokens, end) in ("/", "(") and _text(tokens, end) == "/":
-        second = _measure_at(tokens, end + 1)
-        if second is not None:
-            end = second[1]
-    if _text(tokens, end) in ("plus", "+", "and", "&"):
-        second = _measure_at(tokens, end + 1)
-        if second is not None and second[0].unit.kind == unit.kind:
-            end = second[1]
-            scale = GRAMS if unit.kind == "mass" else MILLILITERS
-            ratio = scale[second[0].unit.name] / scale[unit.name]
-            more = second[0].amount
-            amount = Amount(
-                amount.low + more.low * ratio, amount.high + more.high * ratio, amount.approximate
-            )
-            quantity.amount = amount
-    after = _skip_marks(tokens, end, "-")
-    while _text(tokens, after) in FILLED:
-        after += 1
-    container = _unit_at(tokens, after)
-    if container is not None and container[0].kind == "container" and quantity.package is None:
-        quantity.package = Measure(amount, unit, each=True)
-        quantity.amount = Amount(Decimal(1), Decimal(1))
-        quantity.unit = container[0]
-        return container[1]
-    return end
 
 
 def _parts(tokens: Sequence[Token]) -> tuple[list[list[Token]], list[tuple[int, list[Token]]]]:
@@ -304,10 +156,15 @@ def _taken(draft: _Draft, words: list[str]) -> list[str]:
     return kept
 
 
+def _weighs_volume(quantity: Quantity, found: Measure) -> bool:
+    """Whether a bracket gives the weight of a volume: '1 cup (120 g) flour'."""
+    return quantity.unit is not None and quantity.unit.kind == "volume" and found.unit.kind == "mass"
+
+
 def _read_group(draft: _Draft, before: int, group: list[Token]) -> None:
     """A bracket: a package size, a second measure, a state or a remark."""
     quantity = draft.quantity
-    measure = _measure_at(group, 0)
+    measure = measure_at(group, 0)
     rest = group
     if measure is not None:
         found, end = measure
@@ -319,13 +176,12 @@ def _read_group(draft: _Draft, before: int, group: list[Token]) -> None:
         counted = quantity.unit is None or quantity.unit.kind in ("count", "container")
         if quantity.package is None and counted and (each or contained or right_after_number):
             quantity.package = Measure(found.amount, found.unit, each=True)
-        elif quantity.package is None and draft.total is None and counted:
+        elif (quantity.package is None and draft.total is None and counted) or (
+            draft.total is None and _weighs_volume(quantity, found)
+        ):
             draft.total = found
-        elif draft.total is None and quantity.unit is not None and quantity.unit.kind == "volume":
-            if found.unit.kind == "mass":
-                draft.total = found
         rest = [t for t in rest if t.text not in ("each", "apiece", "total", "/")]
-    elif (counted_group := read_amount(group, 0)) is not None and _text(group, counted_group[1]) in (
+    elif (counted_group := read_amount(group, 0)) is not None and text_at(group, counted_group[1]) in (
         "inch",
         "in",
         '"',
@@ -363,24 +219,24 @@ def _read_part(draft: _Draft, words: list[str]) -> None:
         draft.preparation.append(" ".join(words))
 
 
-def _find_quantity(parts: list[list[Token]]) -> _Quantity | None:
+def _find_quantity(parts: list[list[Token]]) -> Quantity | None:
     """Takes the quantity out of the parts, wherever it stands; None where there is none."""
     first = parts[0]
-    quantity = _quantity_at(first, 0)
+    quantity = quantity_at(first, 0)
     if quantity is not None:
         parts[0] = first[quantity.end :]
         if quantity.unit is None and quantity.package is None:
             _weight_after(parts, quantity)
         return quantity
     for number, part in enumerate(parts[1:], start=1):
-        found = _quantity_at(part, 0)
+        found = quantity_at(part, 0)
         if found is not None and (found.end >= len(part) or found.unit is not None) and not _is_length(found):
             parts[number] = part[found.end :]
             return found
     for at in range(1, min(len(first), 40)):
         if first[at].kind != "number":
             continue
-        found = _quantity_at(first, at)
+        found = quantity_at(first, at)
         if (
             found is not None
             and not _is_length(found)
@@ -392,26 +248,29 @@ def _find_quantity(parts: list[list[Token]]) -> _Quantity | None:
     return None
 
 
-def _weight_after(parts: list[list[Token]], quantity: _Quantity) -> None:
+def _weight_after(parts: list[list[Token]], quantity: Quantity) -> None:
     """Takes the weight of the whole from a later part: '1 duck breast, 8 oz', '1 chicken, about 4 lb'."""
     for number, part in enumerate(parts[1:], start=1):
-        found = _measure_at(part, 0)
+        found = measure_at(part, 0)
         if found is not None and found[0].unit.kind == "mass" and found[1] >= len(part):
             quantity.total = found[0]
             parts[number] = []
             return
 
 
-def _is_length(quantity: _Quantity) -> bool:
+def _is_length(quantity: Quantity) -> bool:
     return quantity.unit is not None and quantity.unit.kind == "length"
 
 
 def _juice_of(parts: list[list[Token]]) -> None:
     """Turns 'juice of 2 lemons' into '2 lemons juice'."""
     first = parts[0]
-    start = 1 if _text(first, 0) in ("the", "a") else 0
-    start += 1 if _text(first, start) in ("finely", "grated") else 0
-    if _text(first, start) in ("juice", "zest", "rind", "peel") and _text(first, start + 1) in ("of", "from"):
+    start = 1 if text_at(first, 0) in ("the", "a") else 0
+    start += 1 if text_at(first, start) in ("finely", "grated") else 0
+    if text_at(first, start) in ("juice", "zest", "rind", "peel") and text_at(first, start + 1) in (
+        "of",
+        "from",
+    ):
         parts[0] = [*first[start + 2 :], first[start]]
 
 
@@ -461,7 +320,7 @@ def read_line(text: str) -> IngredientLine:
             return IngredientLine(text)
         parts, groups = [inner[0]], []
     _juice_of(parts)
-    quantity = _find_quantity(parts) or _Quantity()
+    quantity = _find_quantity(parts) or Quantity()
     draft = _Draft(quantity, total=quantity.total)
     if quantity.unit is None:
         _late_container(draft, parts, groups)
@@ -507,9 +366,9 @@ def _late_container(draft: _Draft, parts: list[list[Token]], groups: list[tuple[
     if not groups or not first:
         return
     at = 0
-    while _text(first, at) in FILLED or _text(first, at) in SIZES:
+    while text_at(first, at) in FILLED or text_at(first, at) in SIZES:
         at += 1
-    found = _unit_at(first, at)
-    if found is not None and _takes_unit(found[0], first, at, found[1]) and found[0].kind != "length":
+    found = unit_at(first, at)
+    if found is not None and takes_unit(found[0], first, at, found[1]) and found[0].kind != "length":
         draft.quantity.unit = found[0]
         parts[0] = first[found[1] :]

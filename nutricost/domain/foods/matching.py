@@ -143,8 +143,9 @@ def _reasons(query: Query, scored: Scored, index: FoodIndex) -> tuple[str, ...]:
         reasons.append(f"'{wrong}' read as '{right}'")
     asked = query.states or query.soft_states
     if asked or states:
-        reasons.append(f"state: asked {'/'.join(sorted(asked)) or 'none (raw)'}, row {'/'.join(sorted(states)) or 'not told'}"
-                       + (f" (-{scored.state_cost:.2f})" if scored.state_cost > 0 else ""))  # fmt: skip
+        wanted, found = "/".join(sorted(asked)) or "none (raw)", "/".join(sorted(states)) or "not told"
+        told = f"state: asked {wanted}, row {found}"
+        reasons.append(told + (f" (-{scored.state_cost:.2f})" if scored.state_cost > 0 else ""))
     if scored.extra > 0:
         reasons.append(f"words the line does not ask for: -{scored.extra:.2f}")
     if scored.penalty > 0:

@@ -38,8 +38,12 @@ MILLILITERS = {
 """Millilitres of a unit of volume. US customary: NIST Handbook 44, Appendix C. A dash as 1/8 and a pinch as
 1/16 teaspoon, a handful as three quarters of a cup: common practice, no source."""
 
-IMPERIAL_MILLILITERS = {"pint": Decimal("568.26125"), "quart": Decimal("1136.5225"), "gallon": Decimal("4546.09"),
-                        "fl oz": Decimal("28.4130625")}  # fmt: skip
+IMPERIAL_MILLILITERS = {
+    "pint": Decimal("568.26125"),
+    "quart": Decimal("1136.5225"),
+    "gallon": Decimal("4546.09"),
+    "fl oz": Decimal("28.4130625"),
+}
 """The same names where the line says UK or imperial. UK Units of Measurement Regulations 1995."""
 
 

@@ -39,8 +39,14 @@ class Query:
     head: str = ""
 
 
-def _read_words(query: Query, words: tuple[str, ...], vocabulary: Vocabulary, table: Mapping[str, int], speller: Speller,
-                weight: float) -> None:  # fmt: skip
+def _read_words(
+    query: Query,
+    words: tuple[str, ...],
+    vocabulary: Vocabulary,
+    table: Mapping[str, int],
+    speller: Speller,
+    weight: float,
+) -> None:
     """Takes one part of a line into the query."""
     spelt: list[str] = []
     for word in words:

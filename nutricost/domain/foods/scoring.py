@@ -30,10 +30,21 @@ _FAMILIES = (
 _DRY_HEAT = frozenset({"grilled", "broiled", "roasted", "baked"})
 _MILD = frozenset({"cooked", "prepared"})
 _KEPT = frozenset({"dried", "freezedried", "sundried", "powder"})
-_SPECIAL = {"smoked": 0.3, "pickled": 0.3, "candied": 0.3, "breaded": 0.3, "evaporated": 0.3, "freezedried": 0.35,
-            "sundried": 0.3, "powder": 0.2, "condensed": 0.1, "toasted": 0.12, "fried": 0.15,
-            "hardboiled": 0.2,
-            "scrambled": 0.2}  # fmt: skip
+_SPECIAL = {
+    "smoked": 0.3,
+    "pickled": 0.3,
+    "candied": 0.3,
+    "breaded": 0.3,
+    "evaporated": 0.3,
+    "freezedried": 0.35,
+    "sundried": 0.3,
+    "powder": 0.2,
+    "condensed": 0.1,
+    "toasted": 0.12,
+    "fried": 0.15,
+    "hardboiled": 0.2,
+    "scrambled": 0.2,
+}
 """States that must be asked for: a row with one that the line doesn't tell loses this much."""
 
 

@@ -128,8 +128,11 @@ def _entry(phrase: tuple[str, ...], value: str) -> Entry:
 def read_vocabulary(
     foods: Mapping[str, str], words: Mapping[str, str], alone: Iterable[str], not_food: Iterable[str]
 ) -> Vocabulary:
-    """The vocabulary from the tables of the synonym file: `foods` phrases (several between ' / ') to table
-    words, `words` to other words, `alone` foods that must not be taken apart, `not_food` things nobody eats."""
+    """The vocabulary from the tables of the synonym file.
+
+    `foods` has phrases (several between ' / ') and their table words, `words` has other words, `alone` foods
+    that must not be taken apart, `not_food` things nobody eats.
+    """
     rewrites = {stem(old): tuple(table_words(new)) for old, new in words.items()}
     packed: dict[str, str] = {}
     known: set[str] = set(rewrites)

@@ -51,8 +51,6 @@ FILLERS = frozenset(
 ) - {"no", "not", "whole", "light", "heavy", "english", "american", "old", "extra", "long"}
 """Words of praise, grammar and packing that say nothing about the table row."""
 
-LEFTOVER = frozenset({"leftover"})
-
 STATES = {
     # raw
     "raw": "raw", "uncooked": "raw", "unprepared": "raw", "unheated": "raw", "fresh": "fresh",

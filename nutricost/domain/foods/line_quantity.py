@@ -1,0 +1,178 @@
+"""The quantity of an ingredient line: amount, size, unit and package, wherever in the line it stands.
+
+quantity := amount ["x" measure] [size] [measure] ["-"] [unit] [container] ["plus" amount unit]
+measure  := amount unit of weight or volume
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from nutricost.domain.foods.amounts import Amount, read_amount
+from nutricost.domain.foods.measures import FILLED, GRAMS, MILLILITERS, SIZES, Unit, unit_of
+from nutricost.domain.foods.tokens import Token, stem
+from nutricost.domain.foods.words import PREPARATION
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """An amount with its unit: a package size, or a second measure in brackets."""
+
+    amount: Amount
+    unit: Unit
+    each: bool = False
+
+
+@dataclass(slots=True)
+class Quantity:
+    """A quantity being read; `end` is the token after it."""
+
+    amount: Amount | None = None
+    unit: Unit | None = None
+    size: str | None = None
+    package: Measure | None = None
+    total: Measure | None = None
+    end: int = 0
+
+
+def text_at(tokens: Sequence[Token], at: int) -> str:
+    """The text of a token, empty outside the line."""
+    return tokens[at].text if 0 <= at < len(tokens) else ""
+
+
+def _skip_marks(tokens: Sequence[Token], at: int, marks: str = ".-") -> int:
+    while at < len(tokens) and tokens[at].kind == "mark" and tokens[at].text in marks:
+        at += 1
+    return at
+
+
+def unit_at(tokens: Sequence[Token], at: int) -> tuple[Unit, int] | None:
+    """The unit at `at` and where it ends ('fl. oz.', 'lbs', 'T')."""
+    if at >= len(tokens):
+        return None
+    text = tokens[at].text
+    if text in ("fl", "fluid"):
+        after = _skip_marks(tokens, at + 1)
+        if text_at(tokens, after) in ("oz", "ounce", "ounces"):
+            return Unit("fl oz", "volume"), _skip_marks(tokens, after + 1, ".")
+    if tokens[at].kind == "number":
+        return None
+    raw = tokens[at].raw if len(text) <= 3 else text
+    unit = unit_of(raw)
+    return None if unit is None else (unit, _skip_marks(tokens, at + 1, "."))
+
+
+def measure_at(tokens: Sequence[Token], at: int) -> tuple[Measure, int] | None:
+    """An amount with a unit of weight or volume at `at` ('15 oz', '400g', '14.75-oz')."""
+    found = read_amount(tokens, at)
+    if found is None:
+        return None
+    amount, end = found
+    unit = unit_at(tokens, _skip_marks(tokens, end, "-"))
+    if unit is None or unit[0].kind not in ("mass", "volume"):
+        return None
+    return Measure(amount, unit[0]), unit[1]
+
+
+def takes_unit(unit: Unit, tokens: Sequence[Token], start: int, end: int) -> bool:
+    """Whether a word is meant as the unit: counts only where a food follows ('2 cloves garlic')."""
+    if unit.kind in ("mass", "volume"):
+        return (
+            len(tokens[start].text) > 1 or end < len(tokens) or unit.name in ("tbsp", "tsp", "g", "l", "cup")
+        )
+    if unit.kind == "length":
+        return end < len(tokens)
+    after = end
+    while text_at(tokens, after) in ("of", "-", "."):
+        after += 1
+    if after >= len(tokens) or tokens[after].text in (",", ";"):
+        return unit.kind == "container"
+    following = text_at(tokens, after)
+    if unit.name == "stick" and following in ("figure", "insect"):
+        return False
+    if stem(following) in PREPARATION and unit.kind == "count" and after + 1 >= len(tokens):
+        return False
+    return not (unit.name == "rib" and following in ("eye", "eyes", "roast", "steak", "steaks"))
+
+
+def quantity_at(tokens: Sequence[Token], at: int) -> Quantity | None:
+    """The quantity that starts at `at`, or None."""
+    found = read_amount(tokens, at)
+    if found is None:
+        return None
+    amount, end = found
+    quantity = Quantity(amount)
+    if text_at(tokens, end) in ("x", "@"):
+        package = measure_at(tokens, end + 1)
+        if package is not None:
+            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
+            end = package[1]
+    elif text_at(tokens, end) not in ("-", "%", '"', "”", "″"):
+        package = measure_at(tokens, end) if end < len(tokens) and tokens[end].kind == "number" else None
+        if package is not None:
+            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
+            end = package[1]
+    elif text_at(tokens, end) in ('"', "”", "″"):
+        quantity.unit = Unit("inch", "length")
+        end += 1
+    elif text_at(tokens, end) == "%":
+        return None
+    end = _skip_marks(tokens, end, "-")
+    while text_at(tokens, end) in FILLED or text_at(tokens, end) in SIZES:
+        size = SIZES.get(text_at(tokens, end))
+        after = end + 1
+        if size is not None:
+            unit = unit_at(tokens, after)
+            if size == "baby" or (size in ("thick", "thin") and unit is None):
+                break
+            quantity.size = quantity.size or size
+        end = after
+        if text_at(tokens, end) == "-":
+            end += 1
+    unit_found = unit_at(tokens, end)
+    if unit_found is not None and takes_unit(unit_found[0], tokens, end, unit_found[1]):
+        quantity.unit, end = unit_found
+        end = _after_unit(tokens, quantity, end)
+    quantity.end = end
+    return quantity
+
+
+def _after_unit(tokens: Sequence[Token], quantity: Quantity, end: int) -> int:
+    """Reads what may follow a unit: a container ('13.5 oz can'), a second system, 'plus 2 tablespoons'."""
+    unit = quantity.unit
+    if unit is None:
+        return end
+    if unit.kind == "length":
+        after = _skip_marks(tokens, end, "-")
+        piece = unit_at(tokens, after)
+        return piece[1] if piece is not None and piece[0].kind == "count" else end
+    if unit.kind not in ("mass", "volume"):
+        return end
+    amount = quantity.amount or Amount(Decimal(1), Decimal(1))
+    if text_at(tokens, end) == "/":
+        second = measure_at(tokens, end + 1)
+        if second is not None:
+            end = second[1]
+    if text_at(tokens, end) in ("plus", "+", "and", "&"):
+        second = measure_at(tokens, end + 1)
+        if second is not None and second[0].unit.kind == unit.kind:
+            end = second[1]
+            scale = GRAMS if unit.kind == "mass" else MILLILITERS
+            ratio = scale[second[0].unit.name] / scale[unit.name]
+            more = second[0].amount
+            amount = Amount(
+                amount.low + more.low * ratio, amount.high + more.high * ratio, amount.approximate
+            )
+            quantity.amount = amount
+    after = _skip_marks(tokens, end, "-")
+    while text_at(tokens, after) in FILLED:
+        after += 1
+    container = unit_at(tokens, after)
+    if container is not None and container[0].kind == "container" and quantity.package is None:
+        quantity.package = Measure(amount, unit, each=True)
+        quantity.amount = Amount(Decimal(1), Decimal(1))
+        quantity.unit = container[0]
+        return container[1]
+    return end
