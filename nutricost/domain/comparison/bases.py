@@ -44,15 +44,24 @@ def at_basis(offer: Offer, basis: str) -> dict[str, Figure]:
             **{key: (offer.whole[key] / offer.packs).named(f"{key} a pack") for key in SHOWN},
         }
     key, amount = _AMOUNTS[basis]
-    share = (
-        Figure.exact(amount, offer.whole[key].unit, BASES[basis], source="basis") / offer.whole[key]
-    ).named(f"share that is {BASES[basis]}")
+    name = BASES[basis]
+    fixed = Figure.exact(amount, offer.whole[key].unit, name, source="basis")
+    of_whole = (fixed / offer.whole[key]).named(f"share that is {name}")
+    # Nutrients of one label stand in a ratio that the number of servings has no part in.
+    one = Figure.exact(1, "serving", "one serving", source="basis")
+    of_serving = (fixed / (offer.per_serving[key] * one)).named(f"servings that are {name}")
     figures = {
-        name: (offer.whole[name] * share).named(f"{name} at {BASES[basis]}") for name in SHOWN if name != key
+        other: (
+            (offer.per_serving[other] * one * of_serving)
+            if "weight" not in (key, other)
+            else (offer.whole[other] * of_whole)
+        ).named(f"{other} at {name}")
+        for other in SHOWN
+        if other != key
     }
-    figures[key] = Figure.exact(amount, offer.whole[key].unit, BASES[basis], source="basis")
     return {
-        "servings": offer.servings * share,
-        "cost": (offer.cost * share).named(f"cost of {BASES[basis]}"),
+        "servings": offer.servings * of_whole if key == "weight" else one * of_serving,
+        "cost": (offer.cost * of_whole).named(f"cost of {name}"),
         **figures,
+        key: fixed,
     }
