@@ -196,7 +196,7 @@ def deal_files(
     cards = cards_of(read_batches(batch_paths))
     machine = read_machine(input_of(machine_path))
     pouches, warnings = pouches_file(pouches_path, machine.currency)
-    room = Figure.exact(read_quantity(space, "mass"), "g", "freezer space") if space is not None else None
+    room = freezer_space(space) if space is not None else None
     days: list[Decimal | None] = list(days_to_date) or [None]
     if len(days) == 1:
         days *= len(cards)
@@ -229,6 +229,17 @@ def _candidate(found: Deal, days: Decimal | None, hours: Decimal | None) -> Cand
     each = found.hours_per_load.must()
     most = int(floor(hours / each)) if hours is not None else 0
     return Candidate(found.name, found.saving_per_load.must(), each, most, days)
+
+
+def freezer_space(text: str) -> Figure:
+    """A weight that the freezer still holds, as typed [g]. Raises InputError."""
+    try:
+        grams = read_quantity(text, "mass")
+    except InputError as error:
+        raise InputError(
+            f"space: {text!r} is no weight: {error} (accepted: a weight such as '6 kg')"
+        ) from None
+    return Figure.exact(grams, "g", "freezer space", source="as typed")
 
 
 def hardest_to_beat(offers: Sequence[Offer]) -> Offer | None:

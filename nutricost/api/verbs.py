@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from nutricost.api.cards import Card
 from nutricost.api.cards import recipe_card as _recipe_card
 from nutricost.api.comparing import Comparison, compare_offers, offers_of
-from nutricost.api.decisions import alternative, chosen_pouches, deal_of, home_batch
+from nutricost.api.decisions import alternative, chosen_pouches, deal_of, freezer_space, home_batch
 from nutricost.api.documents import embedded_matcher
 from nutricost.api.foods import find_foods as _find_foods
 from nutricost.api.foods import match_lines as _match_lines
@@ -27,7 +27,7 @@ from nutricost.domain.deal import Deal
 from nutricost.domain.documents import Batch, Machine, Plan, Pouch
 from nutricost.domain.payback import Equal
 from nutricost.domain.payback import payback as _payback
-from nutricost.domain.quantities import Figure, read_quantity
+from nutricost.domain.quantities import Figure
 from nutricost.sources.documents import read_batch as _read_batch
 from nutricost.sources.documents import read_machine, read_plan
 from nutricost.sources.documents import read_pouches as _read_pouches
@@ -131,7 +131,7 @@ def deal(
     space: str | None = None,
 ) -> Deal:
     """The verdict at the shelf; `space` is a weight such as '6 kg'."""
-    room = Figure.exact(read_quantity(space, "mass"), "g", "freezer space") if space is not None else None
+    room = freezer_space(space) if space is not None else None
     return deal_of(recipe_card(batch), pouches, machine, against, days_to_date, room)
 
 
