@@ -85,12 +85,7 @@ def batch_advice(card: Card) -> tuple[Advice, ...]:
 
 def _alcohol(card: Card) -> Figure | None:
     """Alcohol of the table foods that have some, in what is dried and eaten [g]; None where none has."""
-    parts = [
-        line.recipe_line.content.weight.to("hundred_g")
-        * Figure.exact(share, "g/hundred_g", "alcohol", source=food.key)
-        for line in card.lines
-        if (food := line.recipe_line.food) is not None and (share := food.per_100g("alcohol"))
-    ]
+    parts = [each for line in card.lines if (each := line.recipe_line.content.alcohol) is not None]
     if not parts:
         return None
     content = card.content

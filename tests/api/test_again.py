@@ -77,7 +77,7 @@ def test_seven_packages_of_six(tmp_path: Path) -> None:
     assert float(load["weight_dry"].low) == pytest.approx(1050 * 0.96 / 0.99, rel=1e-12)
     assert float(load["weight_dry"].high) == pytest.approx(1050 * 0.99 / 0.96, rel=1e-12)
     assert float(load["water_removed"].must()) == pytest.approx(3200 * 7 / 6 - 1050, rel=1e-12)
-    assert (load["trays"].must(), load["bags"].must()) == (5, 7)
+    assert (load["trays"].must(), load["bags"].must()) == (D(5), D(7))
     # (12.00 + 2.58 + 1.00) x 3200/3600 x 7/6; 28 x 0.20 x 7/6; 7 bags; oil.
     assert float(again.costs["ingredients"].must()) == pytest.approx(15.58 * 3200 / 3600 * 7 / 6, rel=1e-9)
     assert float(again.costs["energy"].must()) == pytest.approx(5.6 * 7 / 6, rel=1e-9)

@@ -35,7 +35,7 @@ def logged(make_cards: MakeCards, count: int = 4) -> list[Card]:
     return make_cards([{"drying": run_text(*run), "more": cooked} for run in RUNS[:count]])
 
 
-def machine(**parts: Figure) -> Machine:
+def machine(**parts: Any) -> Machine:
     return Machine("machine.toml", "USD", Figure.exact(2000, "USD"), **parts)
 
 
@@ -84,7 +84,7 @@ def test_batches_that_fill_one_load_are_one_cycle(make_cards: MakeCards) -> None
     log = cycle_log(cards)
     assert [each.titles for each in log.cycles] == [("A", "B"), ("C",)]
     both = log.cycles[0].cycle
-    assert (both.trays.must(), both.water_removed.must()) == (5, 1560)
+    assert (both.trays.must(), both.water_removed.must()) == (D(5), D(1560))
     assert any(text.startswith("C: the rest of the cycle's load") for text in log.warnings)
 
 
@@ -126,7 +126,7 @@ def test_learned_water_is_per_dish(make_cards: MakeCards) -> None:
     learned = cycle_log(cards).rehydration
     # Computed: 158 mL a serving; used 1 and 1.5 times that.
     assert [each.title for each in learned] == ["stew", "Soup"]
-    assert learned[0].learned.box == (1, D("1.5"))
+    assert learned[0].learned.box == (D(1), D("1.5"))
     assert learned[0].learned.must() == D("1.25")
     assert learned[0].next_time.must() == D("197.5")
 

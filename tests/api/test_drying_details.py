@@ -60,7 +60,7 @@ def test_the_step_of_the_scale_widens_what_was_weighed(make_card: MakeCard) -> N
     assert fine.content.residual_moisture.is_exact
     assert float(coarse.content.residual_moisture.low) == pytest.approx(1 - 404 / 415, abs=1e-9)
     assert float(coarse.content.residual_moisture.high) == pytest.approx(1 - 404 / 425, abs=1e-9)
-    assert coarse.content.water_removed.box == (1570, 1590)
+    assert coarse.content.water_removed.box == (D(1570), D(1590))
     doubt = view_of(coarse)["drying"]["residual_moisture_doubt_from_scale"]
     assert float(doubt.must()) == pytest.approx(404 * 10 / 420**2, rel=1e-6)
 
@@ -129,6 +129,8 @@ def test_alcohol_is_advised_against(make_card: MakeCard) -> None:
     )
     advice = [each["code"] for each in view_of(card)["advice"]]
     assert "alcohol" in advice
+    # Alcohol leaves with the water: 1000 g hold 1000 - 864.9 - 106 g of solids beside the 404 g.
+    assert float(card.content.loaded_solids.must()) == pytest.approx(404 + 29.1, abs=0.05)
     assert "alcohol" not in [each["code"] for each in view_of(make_card())["advice"]]
 
 

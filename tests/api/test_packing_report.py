@@ -19,8 +19,8 @@ def test_equal_bags_share_the_batch(make_card: MakeCard) -> None:
     report = packing_report(make_card())
     bag = report.bags[0]
     # By hand: 420 g, 10 servings, 1440 kcal, 1580 g water and 10 + 4 + 3 USD over 4 bags.
-    assert (bag.weight.must(), bag.servings.must(), bag.energy.must()) == (105, D("2.5"), 360)
-    assert (bag.water.must(), bag.cost.must()) == (395, D("4.25"))
+    assert (bag.weight.must(), bag.servings.must(), bag.energy.must()) == (D(105), D("2.5"), D(360))
+    assert (bag.water.must(), bag.cost.must()) == (D(395), D("4.25"))
     assert bag.water.unit == "mL"
 
 
@@ -48,7 +48,7 @@ def test_oxygen_of_a_quart_bag(make_card: MakeCard) -> None:
     absorbers = report.absorbers
     assert absorbers is not None
     # Upper end: 946 - 100 / 1.6 = 883.5 mL of air, 185.1 mL oxygen, 222.1 with the margin: one of 300.
-    assert (absorbers.size_cc, absorbers.pieces) == (300, 1)
+    assert (absorbers.size_cc, absorbers.pieces) == (D(300), 1)
     assert report.sizes_given
 
 

@@ -29,16 +29,21 @@ class LineContent:
     """What one line brings into the pot.
 
     `weight` [g]; `nutrients` by key, totals of the line [kcal, g, mg]; `water` [g], unknown where
-    neither table nor label lets it be had.
+    neither table nor label lets it be had; `alcohol` [g] of a table food that has some, else None.
     """
 
     weight: Figure
     nutrients: Mapping[str, Figure]
     water: Figure
+    alcohol: Figure | None = None
 
     @property
     def solids(self) -> Figure:
-        """Weight less water. [g]"""
+        """Weight less water, and less alcohol, which leaves with it. [g]"""
+        if self.alcohol is not None:
+            return (self.weight - self.water - self.alcohol).named(
+                "solids", formula="weight - water - alcohol"
+            )
         return (self.weight - self.water).named("solids", formula="weight - water")
 
 
@@ -62,7 +67,11 @@ def food_content(food: Food, weight: Figure, figures: FoodFigures, title: str) -
     nutrients = {
         key: _share(weight, figures.of(food, key), f"{NUTRIENTS[key].name} of {title}") for key in REPORTED
     }
-    return LineContent(weight, nutrients, _share(weight, figures.of(food, "water"), f"water of {title}"))
+    water = _share(weight, figures.of(food, "water"), f"water of {title}")
+    alcohol = None
+    if food.per_100g("alcohol"):
+        alcohol = _share(weight, figures.of(food, "alcohol"), f"alcohol of {title}")
+    return LineContent(weight, nutrients, water, alcohol)
 
 
 def _share(weight: Figure, per_100g: Figure, name: str) -> Figure:
