@@ -82,6 +82,10 @@ def _print_packing(packing: Any, money: str) -> None:
             f"Absorber: {absorber['pieces_per_bag']} x {absorber['size_cc']:f} cc a bag, for up to "
             f"{absorber['needed'].high:.0f} cc with a margin of {absorber['margin']:f} (of {of_which})."
         )
+    if packing["lot"] or packing["packed_on"]:
+        lot = f"lot {packing['lot']}" if packing["lot"] else ""
+        day = f"packed {packing['packed_on']}" if packing["packed_on"] else ""
+        lines.append(f"Marked: {', '.join(part for part in (lot, day) if part)}.")
     if packing["best_by"] is not None:
         lines.append(f"Keeping: {packing['best_by']['text']} [{packing['best_by']['source']}]")
     else:

@@ -87,7 +87,7 @@ def _learned(dish: Any) -> str:
     minutes = ", ".join(f"{each:f}" for each in dish["minutes"])
     text = (
         f"{dish['title']}: {shown_with_range(dish['learned_ratio'])} times the water computed, "
-        f"by {len(dish['ratios'])} batches"
+        f"by {len(dish['ratios'])} {'batch' if len(dish['ratios']) == 1 else 'batches'}"
     )
     if dish["water_next_time"].is_known:
         text += f"; next time {shown_with_range(dish['water_next_time'])} mL a serving"
