@@ -151,8 +151,8 @@ def _drying(table: Table, cooked_weight: Figure | None) -> Drying:
     most_loaded = sum((tray.high for tray in loaded), ZERO)
     if dry and loaded and least_dry > most_loaded:
         what = "loaded" if wet else "cooked"
-        table.problem("dry_weight", f"the dry weight, {least_dry:f} g, is above the weight {what}, "
-                      f"{most_loaded:f} g", f"less than was {what}")  # fmt: skip
+        table.problem("dry_weight", f"the dry weight, {least_dry.normalize():f} g, is above the weight {what}, "
+                      f"{most_loaded.normalize():f} g", f"less than was {what}")  # fmt: skip
     return Drying(
         trays=trays,
         cycle_trays=cycle_trays,
