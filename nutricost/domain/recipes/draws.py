@@ -87,9 +87,18 @@ def used_and_bought(ingredient: Ingredient, weight: Figure) -> tuple[Figure, Fig
             measured(Measure(used.amount, used.unit), "used", f"{ingredient.where}.line"),
             measured(Measure(bought.amount, bought.unit), name, where),
         )
-    if (bought.unit and bought.unit.name) != (used.unit and used.unit.name) and bought.unit is not None:
+    if not _counts_alike(used, bought):
         return None
     return (
         _range(used.amount.low, used.amount.high, "package", "used", f"{ingredient.where}.line", False),
         _range(bought.amount.low, bought.amount.high, "package", name, where, False),
     )
+
+
+def _counts_alike(used: IngredientLine, bought: IngredientLine) -> bool:
+    """Whether both count the same things: '12 cans' or '12' for '8 cans', '6 onions' for '2 onions'."""
+    if used.unit is not None and used.unit.name in {*GRAMS, *MILLILITERS}:
+        return False
+    if bought.unit is not None:
+        return used.unit is not None and bought.unit.name == used.unit.name
+    return not bought.words or not set(bought.words).isdisjoint(used.words)
