@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 import tomllib
 import zipfile
 from pathlib import Path
@@ -11,13 +10,11 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
+from tests.sources.bulk_samples import csv_files, embedded_foods, zipped
 
 from nutricost.errors import NutricostError
 from nutricost.faces.cli import barcode as barcode_face
 from nutricost.faces.cli import recipe, settings, tables
-
-sys.path.append(str(Path(__file__).parents[2] / "sources"))
-from bulk_samples import csv_files, embedded_foods, zipped
 
 RECIPE = {
     "@type": "Recipe",
