@@ -11,16 +11,19 @@ from typing import Any
 from nutricost.api.book import reading
 from nutricost.api.book_meals import eaten_meals
 from nutricost.api.decisions import alternative, chosen_pouches, hardest_to_beat, home_batch
-from nutricost.api.documents import pouches_file
+from nutricost.api.documents import cards_of, pouches_file
 from nutricost.api.inputs import input_of
-from nutricost.api.kitchen import Kitchen
+from nutricost.api.kitchen import read_stored_pouch
 from nutricost.domain.comparison import pouch_offer
 from nutricost.domain.documents import Machine, Pouch
 from nutricost.domain.payback import HomeBatch, Meal, Payback, Progress, outlay_of, payback, progress
 from nutricost.domain.quantities import Figure
 from nutricost.errors import InputError
-from nutricost.sources.documents import read_machine
-from nutricost.store.connection import default_book_path
+from nutricost.sources.documents import read_batch, read_machine
+from nutricost.store.batches import list_batches
+from nutricost.store.machine import load_machine
+from nutricost.store.matches import list_matches
+from nutricost.store.pouches import StoredPouch, list_pouches
 from nutricost.store.shelf import on_shelf
 
 
@@ -83,21 +86,24 @@ def recovered(
     """
     with reading(path) as book:
         lots = on_shelf(book, all_lots=True)
-    kitchen = Kitchen(path or default_book_path())
-    machine = read_machine(input_of(machine_path)) if machine_path is not None else kitchen.machine()
-    if machine is None:
+        own_machine, own_pouches = load_machine(book), list_pouches(book)
+        packed = {one.lot.batch for one in lots}
+        stored = [one for one in list_batches(book) if one.name in packed]
+        remembered = {one.phrase: one.food for one in list_matches(book)}
+    if machine_path is not None:
+        machine = read_machine(input_of(machine_path))
+    elif own_machine is not None:
+        machine = read_machine((own_machine.text, "machine"))
+    else:
         raise InputError("the book has no machine (accepted: --machine TOML, or save one in the book)")
     if not lots:
-        raise InputError(
-            "nothing was ever packed (accepted: `nutricost book pack` puts a batch on the shelf)"
-        )
+        raise InputError("nothing was ever packed (accepted: a batch put on the shelf with `book pack`)")
     start = since or min(one.lot.packed_on for one in lots)
     if pouches_path is not None:
         pouches, warnings = pouches_file(pouches_path, machine.currency)
     else:
-        pouches, warnings = kitchen.pouches(machine.currency)
-    packed = {one.lot.batch for one in lots}
-    cards = [worked.card for worked in kitchen.batches() if worked.stored.name in packed and worked.card]
+        pouches, warnings = _own_pouches(own_pouches, machine.currency)
+    cards = cards_of([read_batch((one.text, one.name)) for one in stored], remembered)
     homes = [home_batch(card) for card in cards if card.batch.currency == machine.currency]
     promise = _promise(homes, pouches, machine, against)
     if promise is None:
@@ -121,6 +127,19 @@ def recovered(
         meals=tuple(meals),
         warnings=tuple(warnings),
     )
+
+
+def _own_pouches(stored: Sequence[StoredPouch], currency: str) -> tuple[list[Pouch], list[str]]:
+    """The pouches of the book in one currency that can be read, and what is wrong with the rest."""
+    found, said = [], []
+    for one in stored:
+        pouch, problems = read_stored_pouch(one)
+        said += [f"{one.name} is left out: {problem}" for problem in problems]
+        if one.currency != currency:
+            said.append(f"{one.name} is left out: priced in {one.currency}, the machine in {currency}")
+        elif pouch is not None:
+            found.append(pouch)
+    return found, said
 
 
 def _promise(
