@@ -42,7 +42,15 @@ def read_batches(paths: Sequence[str], overrides: Sequence[str] = ()) -> list[Ba
 
 
 def cards_of(batches: Sequence[Batch], remembered: Mapping[str, str] | None = None) -> list[Card]:
-    """The card of every batch, all problems in one DocumentError."""
+    """The card of every batch, all problems in one DocumentError.
+
+    `remembered`: confirmed choices of foods; None takes those the user keeps in the book.
+    """
+    if remembered is None:
+        # Imported here: the store is needed only where documents are worked out.
+        from nutricost.api.choices import remembered as kept_choices
+
+        remembered = kept_choices()
     cards: list[Card] = []
     problems: list[Problem] = []
     for batch in batches:
