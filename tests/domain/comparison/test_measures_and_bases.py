@@ -67,6 +67,25 @@ def test_bases_by_hand(basis: str) -> None:
     keys = ("servings", "cost", "energy", "protein", "sodium", "weight")
     assert tuple(row[key].value for key in keys) == tuple(D(text) for text in SHARES[basis])
     assert set(row) == set(keys)
+    if basis not in ("serving", "pouch"):
+        units = ("serving", "USD", "kcal", "g", "mg", "g")
+        assert tuple(row[key].unit for key in keys) == units
+
+
+def test_printed_servings_have_no_part_in_what_comes_with_some_energy() -> None:
+    # 240 kcal with 12 g protein a serving is 50 g with 1000 kcal (47.0 to 53.2 as printed), whether a
+    # pouch holds 2.25 or 2.75 servings; its weight and price are the pouch's, and there servings count.
+    row = at_basis(pouch_offer(pouch(), "USD"), "1000kcal")
+    assert row["protein"].value == 50
+    # 11.5 x 1000 / 245 and 12.5 x 1000 / 235.
+    assert [round(end, 6) for end in row["protein"].box] == [D("46.938776"), D("53.191489")]
+    assert [round(end, 6) for end in row["servings"].box] == [D("4.081633"), D("4.255319")]
+    # 150 g x 1000 / (235 x 2.25) at most.
+    assert round(row["weight"].high, 6) == D("283.687943")
+    # A share of 100 g in a net weight of 150 g is exact; the servings in it are not.
+    by_weight = at_basis(pouch_offer(pouch(), "USD"), "100g")
+    assert [round(end, 6) for end in by_weight["servings"].box] == [D("1.5"), D("1.833333")]
+    assert by_weight["cost"].is_exact
 
 
 @pytest.mark.parametrize(
@@ -113,6 +132,7 @@ def test_a_pouch_as_an_offer() -> None:
     assert stew.cost_per_serving.value == 4  # 10 / 2.5
     assert stew.whole["energy"].value == 600  # 240 x 2.5
     assert stew.whole["weight"].value == 150
+    assert (stew.whole["energy"].unit, stew.servings.unit) == ("kcal", "serving")
     assert stew.per_serving["weight"].value == 60
     assert stew.whole["water"].value == 300
     assert stew.whole["water"].unit == "g"

@@ -43,7 +43,9 @@ def test_every_word_above_and_below_the_line(word: str, quantity: str) -> None:
     assert over.above.amount == under.below.amount == 1
 
 
-@pytest.mark.parametrize("word", ["cost", "costs", "price", "money", "dollar", "dollars", "usd", "USD"])
+@pytest.mark.parametrize(
+    "word", ["cost", "costs", "price", "money", "dollar", "dollars", "usd", "USD", "usds"]
+)
 def test_every_word_for_money(word: str) -> None:
     assert read_measure(f"calories per {word}", "USD").below.quantity == "cost"
 
@@ -78,6 +80,9 @@ def test_amounts_and_units_in_front(text: str, above: str, below: str, amount: s
         ("calories per kcal", "divides energy by itself"),
         ("calories per euro", "not a known quantity"),
         ("calories per EUR", "not the currency of the offers"),
+        ("calories per euros", "not a known quantity"),
+        ("calories per euR", "'eur' is not the currency of the offers .accepted: USD."),
+        ("calories per EURs", "not the currency of the offers"),
         ("calories per 1.2.3 dollars", "not a number"),
         ("calories per -1 dollar", "not a known quantity"),
         ("salt per serving", "not a known quantity"),  # 2.54 times the sodium: not the same thing

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from sample_offers import offer
@@ -169,7 +170,7 @@ def test_a_close_call_says_in_what() -> None:
      ("energy", ["the same energy"]), ("cost", ["the same energy", "its weight", "the same energy"])],
 )  # fmt: skip
 def test_only_money_is_mentioned_where_it_is_not_known(unknown: str, left: list[str]) -> None:
-    changes: dict[str, object] = {unknown: None}
+    changes: dict[str, Any] = {unknown: None}
     statements = compare_statements([offer(**changes)], [pouch()])
     assert [one.about for one in statements] == left
     assert (statements[0].verdict == "not known") is (unknown in ("energy", "cost"))
