@@ -147,12 +147,12 @@ def _drying(table: Table, cooked_weight: Figure | None) -> Drying:
     wet = _weights(table, "wet_weight", "weight loaded", trays)
     dry = _weights(table, "dry_weight", "dry weight", trays)
     loaded = wet or ((cooked_weight,) if cooked_weight else ())
-    least_dry = sum((tray.low for tray in dry), ZERO)
-    most_loaded = sum((tray.high for tray in loaded), ZERO)
+    least_dry = sum((tray.low for tray in dry), ZERO).normalize()
+    most_loaded = sum((tray.high for tray in loaded), ZERO).normalize()
     if dry and loaded and least_dry > most_loaded:
         what = "loaded" if wet else "cooked"
-        table.problem("dry_weight", f"the dry weight, {least_dry.normalize():f} g, is above the weight {what}, "
-                      f"{most_loaded.normalize():f} g", f"less than was {what}")  # fmt: skip
+        table.problem("dry_weight", f"the dry weight, {least_dry:f} g, is above the weight {what}, "
+                      f"{most_loaded:f} g", f"less than was {what}")  # fmt: skip
     return Drying(
         trays=trays,
         cycle_trays=cycle_trays,
