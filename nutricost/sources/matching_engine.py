@@ -99,9 +99,9 @@ class Matcher:
         does `pinned_food`; `pinned_grams` replaces the weight. Raises UnknownFood for a key nobody has.
         """
         line = read_line(text)
-        phrase = food_key(line, self._vocabulary, self.index.table_words, self.speller)
-        chosen = pinned_food or (remembered or {}).get(phrase)
         result = match_line(line, self.index_for(line), self._vocabulary, self.speller)
+        phrase = result.key
+        chosen = pinned_food or (remembered or {}).get(phrase)
         candidates = self._candidates(result)
         status, sure = result.status, result.confidence
         if chosen is not None:
@@ -148,7 +148,7 @@ class Matcher:
         Near words compete by likeness and, where that ties, by how common they are in the synonym file
         and the table ('btter' is butter rather than batter).
         """
-        if len(word) < 4 or not word.isalpha():
+        if not 4 <= len(word) <= 30 or not word.isalpha():
             return None
         # Imported here: only a word that no table has needs it.
         from rapidfuzz import process

@@ -21,6 +21,8 @@ MATCHED_FROM = 0.8
 UNSURE_FROM = 0.03
 """Confidence under which nothing is offered as the food."""
 CANDIDATES = 5
+ALTERNATIVES = 2
+"""Alternatives that are looked up where the first food is not found."""
 _LOOKED_AT = 160
 
 
@@ -68,6 +70,7 @@ class MatchResult:
     confidence: float
     candidates: tuple[Match, ...]
     query: Query
+    key: str
 
 
 _SOURCE_COST = {"sr28": 0.0, "foundation": 0.12, "survey": 0.2}
@@ -161,12 +164,12 @@ def match_line(
     Where the line offers alternatives, the first one counts unless the tables only have another.
     """
     result = _match_words(line, index, vocabulary, speller, limit)
-    for words in line.alternatives:
+    for words in line.alternatives[:ALTERNATIVES]:
         if result.status == "matched":
             break
         other = _match_words(replace(line, words=words, alternatives=()), index, vocabulary, speller, limit)
         if other.status == "matched":
-            return other
+            return replace(other, key=result.key)
     return result
 
 
@@ -183,7 +186,7 @@ def _match_words(
 ) -> MatchResult:
     query, ranked = ranked_rows(line, index, vocabulary, speller, limit)
     if not ranked:
-        return MatchResult("none", 0.0, (), query)
+        return MatchResult("none", 0.0, (), query, query_key(query))
     sure = confidence_of(evidence_of(query, ranked[0], ranked))
     matches: list[Match] = []
     for scored in ranked[:limit]:
@@ -191,7 +194,7 @@ def _match_words(
         own = sure if scored is ranked[0] else min(sure, 1.0 - sure) * share
         matches.append(Match(scored.row, round(own, 4), scored.score, _reasons(query, scored, index)))
     status: Status = "matched" if sure >= MATCHED_FROM else "unsure" if sure >= UNSURE_FROM else "none"
-    return MatchResult(status, round(sure, 4), tuple(matches), query)
+    return MatchResult(status, round(sure, 4), tuple(matches), query, query_key(query))
 
 
 def evidence_of(query: Query, scored: Scored, ranked: Sequence[Scored]) -> Evidence:
@@ -216,7 +219,11 @@ def evidence_of(query: Query, scored: Scored, ranked: Sequence[Scored]) -> Evide
 
 def food_key(line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str, int], speller: Speller) -> str:
     """The phrase under which a confirmed choice is kept: the same for another amount, order or spelling."""
-    query = read_query(line, vocabulary, table, speller)
+    return query_key(read_query(line, vocabulary, table, speller))
+
+
+def query_key(query: Query) -> str:
+    """The same phrase from the query of a line."""
     words = {word for entry in query.entries for word in entry.phrase}
     covered = {word for entry in query.entries for word in entry.needs}
     words |= {word for word in query.needs if word not in covered} | set(query.unknown)

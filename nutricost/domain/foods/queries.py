@@ -10,6 +10,11 @@ from nutricost.domain.foods.tokens import merge
 from nutricost.domain.foods.vocabulary import Entry, Vocabulary
 from nutricost.domain.foods.words import COOKED, FILLERS, PREPARATION, STATES
 
+LONGEST, PARTS = 24, 6
+"""Words of a part, and later parts, that are read: more than any cook writes of one food."""
+RESPELT = 4
+"""Words of a line that are looked up among near spellings."""
+
 Speller = Callable[[str], tuple[str, float] | None]
 """Gives the known word that a misspelt word stands for and how alike they are [0..1], or None."""
 
@@ -49,12 +54,13 @@ def _read_words(
 ) -> None:
     """Takes one part of a line into the query."""
     spelt: list[str] = []
+    strange = 0
     for word in words:
-        plain = word in PREPARATION or word in FILLERS or word in STATES or word in vocabulary.known
-        if plain or word in table or word[0].isdigit():
+        if _says_nothing(word) or word in vocabulary.known or word in table:
             spelt.append(word)
             continue
-        better = speller(word)
+        better = speller(word) if strange < RESPELT else None
+        strange += 1
         if better is not None:
             query.respelt[word] = better[0]
             query.doubt = max(query.doubt, 1.0 - better[1])
@@ -90,6 +96,10 @@ def _read_words(
             query.unknown.append(word)
 
 
+def _says_nothing(word: str) -> bool:
+    return word in PREPARATION or word in FILLERS or word in STATES or word[0].isdigit()
+
+
 _TOLD_ELSEWHERE = (
     "canned", "frozen", "dried", "freezedried", "roasted", "baked", "boiled", "steamed", "fried",
     "scrambled", "toasted",
@@ -101,6 +111,10 @@ _TOLD_ELSEWHERE = (
 def _entry_at(query: Query, words: tuple[str, ...], at: int, vocabulary: Vocabulary) -> Entry | None:
     """The entry at `at`, or that of the same words after a state told elsewhere ('tin ... black beans')."""
     entry = vocabulary.entry_at(words, at)
+    if entry is not None and entry.phrase[0] in ("leftover", "cooked"):
+        after = words[at + len(entry.phrase) : at + len(entry.phrase) + 1]
+        if after and not _says_nothing(after[0]):
+            return None  # 'leftover beef' is a roast, 'leftover beef stroganoff' is not
     length = 0 if entry is None else len(entry.phrase)
     for state in _TOLD_ELSEWHERE:
         if state in query.states or state in query.soft_states:
@@ -108,7 +122,9 @@ def _entry_at(query: Query, words: tuple[str, ...], at: int, vocabulary: Vocabul
                 continue
             turned = vocabulary.entry_at((state, *words[at:]), 0)
             if turned is not None and len(turned.phrase) - 1 >= max(length, 1):
-                return turned
+                after = words[at + len(turned.phrase) - 1 : at + len(turned.phrase)]
+                if not after or _says_nothing(after[0]):
+                    return turned
     return entry
 
 
@@ -218,11 +234,11 @@ def read_query(
     query = Query(states=set(line.states))
     if line.unit is not None and line.unit.name == "can":
         query.soft_states.add("canned")
-    words = _labels(query, line.words)
+    words = _labels(query, line.words[:LONGEST])
     if words and words[-1] in _HERBS and _is_fresh_herb(line):
         query.soft_states.add("fresh")
-    for part in line.more:
-        part = _labels(query, part)
+    for part in line.more[:PARTS]:
+        part = _labels(query, part[:LONGEST])
         if not part:
             continue
         # 'beef, ground' and 'onion, red' read the other way round where that makes a known phrase.

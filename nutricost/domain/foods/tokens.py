@@ -106,7 +106,7 @@ def stem(word: str) -> str:
         return known
     if word.endswith("'s"):
         word = word[:-2]
-    if len(word) < 4 or not word.endswith("s") or word in _UNCHANGED or word.endswith(("ss", "us", "is")):
+    if len(word) < 4 or not word.endswith("s") or word in _UNCHANGED or word.endswith(("ss", "us")):
         return word
     if word.endswith("ies") and len(word) > 4:
         return word[:-3] + "y"
