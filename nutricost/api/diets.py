@@ -35,11 +35,15 @@ READING_AID = (
 
 @dataclass(frozen=True, slots=True)
 class Diet:
-    """Names of the people who cannot eat an offer, with the reasons, and what nobody can tell."""
+    """Names of the people who cannot eat an offer, with the reasons.
+
+    `untold`: someone who excludes a food may eat it, though the ingredients of a part of it are not
+    written down.
+    """
 
     unfit_for: frozenset[str]
     reasons: tuple[str, ...]
-    untold: tuple[str, ...]
+    untold: bool
 
 
 def diet(offer: str, facts: Sequence[FoodFact], people: Sequence[Person]) -> Diet:
@@ -56,14 +60,9 @@ def diet(offer: str, facts: Sequence[FoodFact], people: Sequence[Person]) -> Die
             if named:
                 unfit.add(person.name)
                 reasons.append(f"{offer} is not for {person.name}: {excluded} ({named[0]})")
-    hidden = [fact.name for fact in facts if not fact.group and not fact.label_ingredients]
-    untold: tuple[str, ...] = ()
-    if hidden and any(person.name not in unfit for person in excluding):
-        untold = (
-            f"{offer}: the ingredients of {', '.join(hidden)} are not written down, "
-            "so nothing tells whether an excluded food is in it",
-        )
-    return Diet(frozenset(unfit), tuple(reasons), untold)
+    hidden = any(not fact.group and not fact.label_ingredients for fact in facts)
+    fed = any(person.name not in unfit for person in excluding)
+    return Diet(frozenset(unfit), tuple(reasons), hidden and fed)
 
 
 def _named(excluded: str, facts: Sequence[FoodFact]) -> list[str]:

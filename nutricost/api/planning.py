@@ -208,7 +208,12 @@ def plan_documents(
     )
     warnings = [*material.warnings, *result.notes]
     if any(person.excludes for person in people):
-        warnings += [reason for one in diets.values() for reason in (*one.reasons, *one.untold)]
+        warnings += [reason for one in diets.values() for reason in one.reasons]
+        if untold := [name for name, one in diets.items() if one.untold]:
+            warnings.append(
+                "not all ingredients are written down, so nothing tells whether an excluded food is in: "
+                + ", ".join(untold)
+            )
         warnings.append(READING_AID)
     for card in material.cards:
         if is_leftover(card):

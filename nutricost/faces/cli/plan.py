@@ -188,7 +188,7 @@ def _print_clash(report: PlanReport, found: PlanResult | Infeasible) -> None:
 
     assert isinstance(found, Infeasible)
     click.secho("No plan keeps every limit.", bold=True)
-    print_list("These clash: together they can't be kept, without any one of them they can", found.clash)
+    print_list("These clash: no plan keeps them all, and each of them counts", found.clash)
     print_list(
         "The least that would do, one limit alone and the others kept",
         [_relaxed(one) for one in report.view()["relaxations"]],
