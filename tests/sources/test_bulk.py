@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 import pytest
+from bulk_samples import GTIN, LABELS, TYPES, csv_files, embedded_foods, json_file, zipped
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -34,7 +35,6 @@ from nutricost.sources.bulk_tables import BulkMatcher, BulkTable
 from nutricost.sources.bulk_values import CODES, KEYS, STANDINGS, Block
 from nutricost.sources.bulk_words import BulkIndex, index_words, write_words
 from nutricost.sources.fdc_reading import SOURCES, by_key
-from tests.sources.bulk_samples import GTIN, LABELS, TYPES, csv_files, embedded_foods, json_file, zipped
 
 FOODS = embedded_foods()
 

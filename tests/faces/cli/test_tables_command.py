@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from bulk_samples import csv_files, embedded_foods, zipped
 from click.testing import CliRunner, Result
-from tests.sources.bulk_samples import csv_files, embedded_foods, zipped
 
 from nutricost.errors import NutricostError
 from nutricost.faces.cli import barcode as barcode_face
