@@ -228,8 +228,9 @@ def plan_documents(
                 "packed volume is estimated from the dry weight at 0.15 to 0.45 g/mL (common practice, no "
                 f"source) for {', '.join(guessed)}"
             )
-        cycles, unknown = runs(result.offers, datetime.combine(start or date(2000, 1, 1), time(LOADING_HOUR)))
-        warnings += [f"{name} is not on the calendar: its hours are not known" for name in unknown]
+        day_one = datetime.combine(start or date(2000, 1, 1), time(LOADING_HOUR))
+        cycles, missing = runs(result.offers, day_one)
+        warnings += missing
     return PlanReport(
         document=document,
         result=result,

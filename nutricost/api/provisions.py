@@ -18,6 +18,9 @@ from nutricost.domain.quantities import ONE, ZERO, Figure, Monotone, apply, ceil
 NOISE = Decimal("0.000000001")
 """A purchase that is used to within this part counts as used up: 2/3 thrice is two whole ones."""
 
+MOST_RUNS = 5000
+"""A calendar of more cycles helps nobody: they take over thirty years."""
+
 
 def purchases(chosen: Sequence[Chosen], cards: Mapping[str, Card]) -> list[Purchase]:
     """What to buy for a plan, in whole packages: pouches, and what the batches are made of."""
@@ -61,7 +64,7 @@ def _food(line: ResolvedLine) -> str:
 
 
 def runs(chosen: Sequence[Chosen], start: datetime) -> tuple[list[Run], list[str]]:
-    """The cycles of a plan one after another from `start`, and the batches whose hours are not known.
+    """The cycles of a plan one after another from `start`, and what is missing on the calendar.
 
     Batches that share a load share its runs, which take as long as the slowest of them.
     """
@@ -73,7 +76,7 @@ def runs(chosen: Sequence[Chosen], start: datetime) -> tuple[list[Run], list[str
         if one.offer.kind != "home" or not one.units or cycles is None:
             continue
         if hours is None or not hours.is_known or not cycles.is_known:
-            unknown.append(one.offer.name)
+            unknown.append(f"{one.offer.name} is not on the calendar: its hours are not known")
             continue
         each = hours.must() / cycles.must()
         if cycles.must() == ONE:
@@ -84,8 +87,13 @@ def runs(chosen: Sequence[Chosen], start: datetime) -> tuple[list[Run], list[str
         loads = rounded(sum((load for _, load, _ in sharing), ZERO), NOISE)
         slowest = max(each for _, _, each in sharing)
         alone.append((" and ".join(name for name, _, _ in sharing), int(ceiling(loads)), slowest))
+    if sum(count for _, count, _ in alone) > MOST_RUNS:
+        return [], [*unknown, f"more than {MOST_RUNS} cycles: there is no calendar"]
     found: list[Run] = []
     for name, count, each in alone:
         next_start = found[-1].ends if found else start
-        found += calendar([(name, count)], next_start, each, ZERO)
+        try:
+            found += calendar([(name, count)], next_start, each, ZERO)
+        except OverflowError:
+            return [], [*unknown, "the cycles run beyond the year 9999: there is no calendar"]
     return [replace(run, number=i) for i, run in enumerate(found, start=1)], unknown
