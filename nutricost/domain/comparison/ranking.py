@@ -107,8 +107,9 @@ def read_measure(text: str, currency: str) -> RankMeasure:
 
 def _term(text: str, currency: str) -> Term:
     match = re.fullmatch(r"(?:([\d.,]+)\s*)?(?:(g|grams?|mg|milligrams?) (?:of )?)?([a-z_ ]+?)", text)
-    words = match[3].replace("_", " ").strip() if match else text
-    amount = dec((match[1] or "1").replace(",", "")) if match else ONE
+    number, prefix, name = match.groups() if match else (None, None, text)
+    words = name.replace("_", " ").strip()
+    amount = dec(number.replace(",", "")) if number else ONE
     if words.upper() in CURRENCIES or words.rstrip("s").upper() in CURRENCIES:
         if words.upper()[:3] != currency:
             raise InputError(f"{words!r} is not the currency of the offers (accepted: {currency})")
@@ -116,8 +117,7 @@ def _term(text: str, currency: str) -> Term:
     quantity = _WORDS.get(words)
     if quantity is None or amount <= 0:
         raise InputError(f"{text!r} is not a known quantity (accepted: {', '.join(QUANTITIES)})")
-    unit = _UNITS.get(words) or (_UNITS.get(match[2]) if match and match[2] else None)
-    return Term(quantity, amount, unit)
+    return Term(quantity, amount, _UNITS.get(words) or _UNITS.get(prefix or ""))
 
 
 def rank_offers(measure: RankMeasure, offers: Sequence[Offer]) -> list[Ranked]:

@@ -74,6 +74,12 @@ def test_a_range_is_said_with_its_ends() -> None:
     assert many.short == "costs 3.00 times as much (2.50 to 3.50) for the same energy"
 
 
+def test_ends_that_read_alike_are_not_told() -> None:
+    # 0.2498 to 0.2502 of the money: 75 % less at either end.
+    said = money(offer(), pouch(energy=("499.6", "500.4")))
+    assert said.short == "costs 75 % less for the same energy"
+
+
 def test_too_close_names_what_would_settle_it() -> None:
     # 20 / 4000 beside 10 / (1500..2500): ratio 0.75 to 1.25. The range of the pouch's energy decides.
     said = money(offer(energy=("3990", "4010")), pouch(energy=("1500", "2500")))
@@ -180,6 +186,8 @@ def test_a_small_ratio_keeps_three_decimals() -> None:
     # 0.005 / (10 / 10) and up to 0.005 / (10 / 4000): 0.005 to 2.
     said = money(offer(), pouch(energy=("10", "4000")))
     assert "(0.005 to 2.00 times)" in said.short
+    # 0.005 / (10 / 190) = 0.095 is the first that is read with two.
+    assert "(0.10 to 2.00 times)" in money(offer(), pouch(energy=("190", "4000"))).short
 
 
 def test_a_divisor_that_may_be_zero_is_unbounded_not_a_crash() -> None:
