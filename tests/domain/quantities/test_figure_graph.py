@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
 from itertools import product
 
@@ -59,9 +60,9 @@ def test_impossible_ranges(low: str, high: str, value: str | None, says: str) ->
 
 
 def test_impossible_ranges_without_a_name() -> None:
-    with pytest.raises(InputError, match="^interval: reversed"):
+    with pytest.raises(InputError, match=r"^interval: reversed"):
         between("2", "1")
-    with pytest.raises(InputError, match="^interval: 9 lies outside"):
+    with pytest.raises(InputError, match=r"^interval: 9 lies outside"):
         between("1", "2", value="9")
 
 
@@ -76,7 +77,8 @@ def test_an_unknown_has_no_ends() -> None:
     assert unknown.known is not None and unknown.known.value == 2
     assert unknown.source == "batch.toml"
     assert unknown.contributions() == []
-    for ask in (lambda: unknown.low, lambda: unknown.high, lambda: unknown.must()):
+    asks: list[Callable[[], Decimal]] = [lambda: unknown.low, lambda: unknown.high, unknown.must]
+    for ask in asks:
         with pytest.raises(InputError, match="energy is not known: not given"):
             ask()
     with pytest.raises(InputError, match="figure is not known"):
