@@ -120,6 +120,9 @@ class Gate:
         except TimeoutError:
             await _answer(send, 408, "The request did not arrive in time; send it again.")
             return
+        except asyncio.CancelledError:  # the server stops while the request is still coming in
+            await _answer(send, 503, "The program is being stopped.")
+            return
         except ConnectionError:
             return
         await self.app(scope, _replay(body, receive), guarded_send)
@@ -198,7 +201,7 @@ def _replay(body: bytes, receive: Receive) -> Receive:
 
 async def _answer(send: Send, status: int, text: str, extra: dict[str, str] | None = None) -> None:
     headers = {**HEADERS, "content-type": "text/plain; charset=utf-8", **(extra or {})}
-    if status in (408, 413):
+    if status in (408, 413, 503):
         headers["connection"] = "close"
     raw = [(name.encode(), value.encode()) for name, value in headers.items()]
     await send({"type": "http.response.start", "status": status, "headers": raw})

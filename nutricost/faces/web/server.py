@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import errno
+import signal
 import socket
 from collections.abc import Callable
 from pathlib import Path
@@ -106,5 +107,8 @@ def serve(book: Path, host: str, port: int, ready: Callable[[str], None]) -> Non
         h11_max_incomplete_event_size=HEAD_LIMIT_BYTES,
     )
     ready(f"http://{name}:{number}/{token}")
+    # uvicorn stops on either signal and then raises it again for whoever was there before: nobody.
+    for stop in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(stop, lambda number, frame: None)
     with contextlib.closing(bound):
         uvicorn.Server(config).run(sockets=[bound])
