@@ -11,7 +11,7 @@ from typing import Literal, Protocol
 from nutricost.domain.foods.confidence import Evidence, confidence_of
 from nutricost.domain.foods.lines import IngredientLine
 from nutricost.domain.foods.queries import Query, Speller, read_query
-from nutricost.domain.foods.scoring import MISSING, Scored, best_bonus, named, score_row
+from nutricost.domain.foods.scoring import MISSING, Scored, Scorer, best_bonus, named
 from nutricost.domain.foods.vocabulary import Vocabulary
 
 Status = Literal["matched", "unsure", "none"]
@@ -23,7 +23,10 @@ UNSURE_FROM = 0.03
 CANDIDATES = 5
 ALTERNATIVES = 2
 """Alternatives that are looked up where the first food is not found."""
-_LOOKED_AT = 160
+_LOOKED_AT = 90
+_KEPT = 8
+_COMMON = 1200
+"""Rows from which a word is too common to find foods by."""
 
 
 class FoodIndex(Protocol):
@@ -83,14 +86,19 @@ def _rarity(index: FoodIndex, word: str) -> float:
     return min(1.0, max(0.5, 1.0 - 0.5 * math.log(count) / math.log(max(index.size / 10, 3))))
 
 
-def _rank(query: Query, index: FoodIndex, limit: int) -> list[Scored]:
-    weights = {word: strength * _rarity(index, word) for word, strength in query.needs.items()}
-    if query.head in weights and len(weights) > 1 and not any(query.head in e.phrase for e in query.entries):
-        weights[query.head] *= 1.5
-    total = sum(weights.values()) + float(len(query.lone)) + 0.8 * len(query.unknown)
+def _found(query: Query, weights: Mapping[str, float], index: FoodIndex) -> list[tuple[float, int]]:
+    """Rows worth a look with the weight of what they have, as (weight, -row).
+
+    A word that very many rows have does not bring rows in; every row is taken to have it, so that the
+    weight stays an upper bound of the row's own.
+    """
+    postings = {word: index.rows_with(word) for word in weights}
+    telling = [word for word in weights if len(postings[word]) <= _COMMON]
+    sure = sum(weights[word] for word in weights if len(postings[word]) > _COMMON) if telling else 0.0
     found: dict[int, float] = {}
-    for word, weight in weights.items():
-        for row in index.rows_with(word):
+    for word in telling or weights:
+        weight = weights[word]
+        for row in postings[word]:
             found[row] = found.get(row, 0.0) + weight
     for word, strength in query.wants.items():
         rows = index.rows_with(word)
@@ -98,33 +106,42 @@ def _rank(query: Query, index: FoodIndex, limit: int) -> list[Scored]:
         if query.lone or not weights:
             for row in rows:
                 found[row] = found.get(row, 0.0) + small
-        else:
+        elif len(rows) <= _COMMON:
             for row in rows:
                 if row in found:
                     found[row] += small
-    if not found:
-        return []
-    pairs = [(weight, -row) for row, weight in found.items() if index.allows(row)]
-    pairs = heapq.nlargest(_LOOKED_AT, pairs)
+    return [(weight + sure, -row) for row, weight in found.items() if index.allows(row)]
+
+
+def _rank(query: Query, index: FoodIndex, limit: int) -> list[Scored]:
+    weights = {word: strength * _rarity(index, word) for word, strength in query.needs.items()}
+    if query.head in weights and len(weights) > 1 and not any(query.head in e.phrase for e in query.entries):
+        weights[query.head] *= 1.5
+    total = sum(weights.values()) + float(len(query.lone)) + 0.8 * len(query.unknown)
+    pairs = heapq.nlargest(_LOOKED_AT, _found(query, weights, index))
     scored: list[Scored] = []
-    keep = max(12, limit)
+    keep = max(_KEPT, limit)
     best: list[float] = []
     bonus = best_bonus(query)
+    scorer = Scorer(query, weights, total)
+    bar = -math.inf
     for weight, negative in pairs:
-        if len(best) == keep:
-            # Pairs come by falling weight: none that follow can still be among those kept.
-            share = min(weight / total, 1.0) if total else 0.0
-            if share - MISSING * (1.0 - share) + bonus < best[0]:
-                break
+        # Pairs come by falling weight: once one can't be among those kept, none after it can.
+        share = min(weight / total, 1.0) if total else 0.0
+        if share - MISSING * (1.0 - share) + bonus < bar:
+            break
         words, places, states, penalty, source = index.row(-negative)
-        result = score_row(
-            -negative, words, places, states, penalty + _SOURCE_COST.get(source, 0.2), query, weights, total
-        )
+        penalty += _SOURCE_COST.get(source, 0.2)
+        result = scorer.score(-negative, words, places, states, penalty, bar)
+        if result is None:
+            continue
         scored.append(result)
         if len(best) < keep:
             heapq.heappush(best, result.score)
         elif result.score > best[0]:
             heapq.heapreplace(best, result.score)
+        if len(best) == keep:
+            bar = best[0]
     return heapq.nlargest(keep, scored, key=lambda s: (s.score, -s.row))
 
 

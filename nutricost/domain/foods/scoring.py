@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence, Set
-from dataclasses import dataclass, field
+import math
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass
+from functools import lru_cache
 
 from nutricost.domain.foods.descriptions import ASIDE, CLASS, FREE, HEAD, LINK, LINKS, SECOND, STATE
 from nutricost.domain.foods.queries import Query
@@ -58,7 +60,6 @@ class Scored:
     extra: float
     state_cost: float
     penalty: float
-    reasons: list[str] = field(default_factory=list)
 
 
 def _cooked_cost(asked: Set[str], row: Set[str]) -> float:
@@ -143,48 +144,87 @@ def best_bonus(query: Query) -> float:
     return _WANT * sum(query.wants.values()) + _HEAD_HIT * (len(query.needs) + 2) + 0.15
 
 
-def score_row(row: int, words: Sequence[str], places: Sequence[int], states: Set[str], penalty: float,
-              query: Query, weights: dict[str, float], total: float) -> Scored:  # fmt: skip
-    """The score of one row; `weights` are the query's needs by rarity and `total` their sum with unknowns."""
-    present = set(words)
-    covered = 0.0
-    for word, weight in weights.items():
-        if word in present:
-            covered += weight
-    coverage = covered / total if total else 0.0
-    for group in query.lone:
-        if named(group, words, places):
-            coverage += 1.0 / max(total, 1.0)
-    for entry in query.entries:
-        telling = [word for word in entry.needs if word not in FREE and word not in LINKS]
-        if telling and present.isdisjoint(telling):
-            coverage *= _ENTRY_MISSED
-    score = coverage - MISSING * (1.0 - min(coverage, 1.0))
-    for word, strength in query.wants.items():
-        if word in present:
-            score += _WANT * strength
-    for word in query.avoids:
-        if word in present:
-            score -= _AVOID
-    extra = 0.0
-    heads = head_hits = 0
-    needs, wants, told = query.needs, query.wants, query.told
-    for word, place in zip(words, places, strict=True):
-        asked = word in needs or word in wants or word in told
-        if place == HEAD:
-            heads += 1
-            head_hits += asked
-            if word in needs:
-                score += _HEAD_HIT
-        if not asked:
-            if word in _GRADES:
-                extra += 0.02
-            elif word in FREE or word[0].isdigit():
-                extra += _EXTRA_FREE[place]
-            else:
-                extra += _EXTRA[place]
-    if heads and not head_hits:
-        extra += _HEAD_MISSED
-    extra = min(extra, 1.2)
-    cost = state_cost(query.states, query.soft_states, states)
-    return Scored(row, score - extra - cost - penalty, min(coverage, 1.0), extra, cost, penalty)
+_COST_OF_GRADE = (0.02,) * 7
+_COST_OF_FREE = tuple(_EXTRA_FREE[place] for place in range(7))
+_COST_OF_OTHER = tuple(_EXTRA[place] for place in range(7))
+
+
+@lru_cache(maxsize=16384)
+def _costs(word: str) -> tuple[float, ...]:
+    """What a word that the line does not ask for costs, by its place."""
+    if word in _GRADES:
+        return _COST_OF_GRADE
+    return _COST_OF_FREE if word in FREE or word[0].isdigit() else _COST_OF_OTHER
+
+
+class Scorer:
+    """Scores rows for one query. `weights` are its needs by rarity, `total` their sum with unknown words."""
+
+    def __init__(self, query: Query, weights: Mapping[str, float], total: float) -> None:
+        self._query = query
+        self._pairs = tuple(weights.items())
+        self._total = total
+        self._asked = query.needs.keys() | query.wants.keys() | query.told
+        self._telling = [
+            frozenset(word for word in entry.needs if word not in FREE and word not in LINKS)
+            for entry in query.entries
+        ]
+        self._state_costs: dict[Set[str], float] = {}
+        self._head_bonus = _HEAD_HIT * (len(query.needs) + 2)
+
+    def _state_cost(self, states: Set[str]) -> float:
+        cost = self._state_costs.get(states)
+        if cost is None:
+            cost = state_cost(self._query.states, self._query.soft_states, states)
+            self._state_costs[states] = cost
+        return cost
+
+    def coverage(self, words: Sequence[str], places: Sequence[int], present: Set[str]) -> float:
+        """Share of what the line asks for that a row has; over 1 where a food of several words is named."""
+        covered = 0.0
+        for word, weight in self._pairs:
+            if word in present:
+                covered += weight
+        coverage = covered / self._total if self._total else 0.0
+        for group in self._query.lone:
+            if named(group, words, places):
+                coverage += 1.0 / max(self._total, 1.0)
+        for telling in self._telling:
+            if telling and present.isdisjoint(telling):
+                coverage *= _ENTRY_MISSED
+        return coverage
+
+    def score(
+        self,
+        row: int,
+        words: Sequence[str],
+        places: Sequence[int],
+        states: Set[str],
+        penalty: float,
+        bar: float = -math.inf,
+    ) -> Scored | None:
+        """The score of one row, or None where it can't reach `bar`."""
+        query, asked = self._query, self._asked
+        present = set(words)
+        coverage = self.coverage(words, places, present)
+        score = coverage - MISSING * (1.0 - min(coverage, 1.0))
+        for word, strength in query.wants.items():
+            if word in present:
+                score += _WANT * strength
+        score -= _AVOID * len(present & query.avoids)
+        cost = self._state_cost(states)
+        if score - cost - penalty + self._head_bonus < bar:
+            return None
+        extra = 0.0
+        head_hit = False
+        for word, place in zip(words, places, strict=True):
+            if word not in asked:
+                extra += _costs(word)[place]
+            elif place == HEAD:
+                head_hit = True
+                if word in query.needs:
+                    score += _HEAD_HIT
+        if not head_hit and HEAD in places:
+            extra += _HEAD_MISSED
+        extra = min(extra, 1.2)
+        return Scored(row, score - extra - cost - penalty, min(coverage, 1.0), extra, cost, penalty)
