@@ -43,7 +43,8 @@ def made(
 ) -> BatchContent:
     batch = Batch(
         "t", "batch.toml", Figure.exact(4, "serving", "servings"), "USD", (),
-        cooked_weight=cooked, losses=losses, drying=Drying(**{"residual_moisture": Figure.exact(0, ""), **drying}),
+        cooked_weight=cooked, losses=losses,
+        drying=Drying(**{"residual_moisture": Figure.exact(0, ""), **drying}),
     )  # fmt: skip
     return batch_content(batch, [paste(weight) for weight in weights or (grams("1000"),)])
 
