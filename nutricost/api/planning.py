@@ -113,6 +113,7 @@ class PlanReport:
             "weight": found.weight,
             "volume": found.volume,
             "water": found.water,
+            "water_to_pour_back": found.rehydration,
             "binding": [_binding_view(one, found) for one in found.binding],
             "objective": found.objective,
             "gap": found.gap,

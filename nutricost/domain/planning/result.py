@@ -78,6 +78,8 @@ class Chosen:
 class PlanResult:
     """A plan that keeps every limit. Weight and water [g], volume [mL], times in cycle and day.
 
+    `water` to store covers drinking, cooking and `rehydration`, which is poured back into the food.
+
     `per_person_day`: energy [kcal], protein [g], sodium [mg], cost [money]. `gap`: relative distance
     from the best possible that is not proven away.
     """
@@ -93,6 +95,7 @@ class PlanResult:
     weight: Figure
     volume: Figure
     water: Figure
+    rehydration: Figure
     binding: tuple[BindingLimit, ...]
     gap: Decimal
     notes: tuple[str, ...]
@@ -113,6 +116,7 @@ def described(model: Model, solved: Solved, days: Decimal, people: int) -> PlanR
     currency = model.offers[0].unit_cost.unit
     person_days = Figure.exact(days * people, "", f"{people} people x {days} days")
     cost = total([one.cost for one in chosen], "cost", unit=currency)
+    rehydration = _rehydration(chosen)
     amounts = {
         "energy": total([one.energy for one in chosen], "energy", unit="kcal"),
         "protein": _sum(chosen, "protein", "g"),
@@ -133,7 +137,8 @@ def described(model: Model, solved: Solved, days: Decimal, people: int) -> PlanR
         machine_days=_machine_days(chosen),
         weight=_store(chosen, "weight", "g"),
         volume=_store(chosen, "volume", "mL"),
-        water=_water(chosen, days * people),
+        water=_water(rehydration, days * people),
+        rehydration=rehydration,
         binding=solved.binding,
         gap=dec(f"{solved.gap:.6f}"),
         notes=solved.notes,
@@ -220,14 +225,23 @@ def _machine_days(chosen: Sequence[Chosen]) -> Figure:
     return total(parts, "machine days", unit="h").to("day")
 
 
-def _water(chosen: Sequence[Chosen], person_days: Decimal) -> Figure:
-    """Water to store [g]: a gallon a person and day, or the rehydration water where that is more."""
+def _rehydration(chosen: Sequence[Chosen]) -> Figure:
+    """Water to pour back into all that is eaten [g]."""
+    parts = []
+    for one in chosen:
+        each = one.offer.water
+        if each is None:
+            each = Figure.unknown("g/serving", f"water to add to {one.offer.name} is not known")
+        parts.append(one.servings * each)
+    return total(parts, "water to pour back", unit="g")
+
+
+def _water(rehydration: Figure, person_days: Decimal) -> Figure:
+    """Water to store [g]: a gallon a person and day, or what is poured back, as far as known, if more."""
     gallon = Figure.exact(
         WATER_PER_PERSON_DAY_G * person_days, "g", "drinking and cooking",
         source="one US gallon a person and day (Southern Nevada Health District)",
     )  # fmt: skip
-    parts = [one.servings * one.offer.water for one in chosen if one.offer.water is not None]
-    rehydration = total(parts, "rehydration", unit="g")
-    if not rehydration.is_known:
-        rehydration = rehydration.known or Figure.exact(0, "g", "rehydration")
-    return apply(Monotone(max, (1, 1)), [gallon, rehydration], "g", "water to store")
+    poured = rehydration if rehydration.is_known else rehydration.known
+    poured = poured or Figure.exact(0, "g", "water to pour back, as far as known")
+    return apply(Monotone(max, (1, 1)), [gallon, poured], "g", "water to store")

@@ -120,6 +120,7 @@ def _print_plan(report: PlanReport, found: PlanResult | Infeasible) -> None:
         ("packed weight [kg]", found.weight.to("kg")),
         ("packed volume [L]", found.volume.to("L")),
         ("water to store [kg or L]", found.water.to("kg")),
+        ("of it to pour back [kg or L]", found.rehydration.to("kg")),
     ]
     print_heading("What it comes to")
     print_table(["", "", "range"], [[name, shown(figure), shown_range(figure)] for name, figure in figures])

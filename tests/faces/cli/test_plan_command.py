@@ -116,6 +116,9 @@ def test_whole_pouches_at_least_cost_against_trying_all(run: Run, folder: Path, 
     assert found["cycles"]["value"] == 0
     # One US gallon a person and day (NIST Handbook 44: 3785.41 mL).
     assert found["water"]["value"] == pytest.approx(3785.41 * days, rel=1e-5)
+    # A cup (236.588 mL) to each pouch of two servings.
+    servings = sum(offer["servings"]["value"] for offer in found["offers"])
+    assert found["water_to_pour_back"]["value"] == pytest.approx(236.588 / 2 * servings, rel=1e-4)
     assert sum(line["cost"]["value"] for line in found["shopping"]) == found["cost"]["value"]
 
 
@@ -202,12 +205,28 @@ def test_packed_volume_is_said_to_be_an_estimate(run: Run, folder: Path) -> None
 
 
 def test_text_and_export(run: Run, demo: Path) -> None:
-    page = demo / "plan.html"
-    ran = run("plan", demo / "plan.toml", "--export", page)
-    assert ran.code == 0 and page.read_text().startswith("<!")
-    assert f"wrote {page}" in ran.err
+    table = demo / "plan.csv"
+    ran = run("plan", demo / "plan.toml", "--export", table)
+    assert ran.code == 0 and table.read_text().startswith("name")
+    assert f"wrote {table}" in ran.err
     for part in ("Shopping list", "Cycles of the machine", "water to store", "one US gallon"):
         assert part in ran.out
+
+
+@pytest.mark.parametrize("ending", [".csv", ".xlsx", ".md", ".html", ".pdf"])
+def test_export_of_every_kind(run: Run, demo: Path, ending: str) -> None:
+    path = demo / f"offers{ending}"
+    assert run("plan", demo / "plan.toml", "--export", path, "--json").data["feasible"] is True
+    assert path.stat().st_size > 200
+    if ending == ".html":
+        page = path.read_text()
+        assert page.count("<svg") >= 3  # energy for the money, cost split, payback: the plan names a machine
+
+
+def test_a_smallest_share_that_two_offers_allow(run: Run, folder: Path) -> None:
+    ran = run("plan", write(folder, PLAN + "[limits]\nmax_share_per_offer = 0.4\n"))
+    assert ran.code == 1
+    assert "max_share_per_offer: 0.5" in ran.out and "instead of 0.4" in ran.out
 
 
 def test_python_gives_the_same_plan(folder: Path) -> None:
