@@ -207,7 +207,7 @@ def test_packed_volume_is_said_to_be_an_estimate(run: Run, folder: Path) -> None
 def test_text_and_export(run: Run, demo: Path) -> None:
     table = demo / "plan.csv"
     ran = run("plan", demo / "plan.toml", "--export", table)
-    assert ran.code == 0 and table.read_text().startswith("name")
+    assert ran.code == 0 and "Lentil curry with peas" in table.read_text()
     assert f"wrote {table}" in ran.err
     for part in ("Shopping list", "Cycles of the machine", "water to store", "one US gallon"):
         assert part in ran.out
