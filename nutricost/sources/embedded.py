@@ -22,7 +22,7 @@ from nutricost.domain.foods.records import (
 from nutricost.errors import SourceError, UnknownFood
 from nutricost.sources.contract import FoodRow
 
-FORMAT_VERSION = 1
+FORMAT_VERSION = 2
 
 SCHEMA = """
 CREATE TABLE meta (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
@@ -68,7 +68,7 @@ def packed_nutrients(nutrients: Mapping[str, NutrientValue]) -> str:
     """Values in the order of NUTRIENTS, joined by ';', an unknown one as nothing.
 
     Each is the amount's decimal text with a letter for its standing, then, where stated, the standard
-    error and the number of data points: "0.85m:0.074:16".
+    error, the number of data points and the degrees of freedom: "1.09m:0.022:12:1".
     """
     tokens = []
     for key in NUTRIENTS:
@@ -78,7 +78,9 @@ def packed_nutrients(nutrients: Mapping[str, NutrientValue]) -> str:
             continue
         error = "" if value.standard_error is None else str(value.standard_error)
         points = "" if value.data_points is None else str(value.data_points)
-        tokens.append(f"{value.amount_per_100g}{_LETTERS[value.standing]}:{error}:{points}".rstrip(":"))
+        degrees = "" if value.degrees_of_freedom is None else str(value.degrees_of_freedom)
+        token = f"{value.amount_per_100g}{_LETTERS[value.standing]}:{error}:{points}:{degrees}"
+        tokens.append(token.rstrip(":"))
     return ";".join(tokens)
 
 
@@ -99,12 +101,14 @@ def unpacked_weights(text: str) -> tuple[HouseholdWeight, ...]:
 def _value(token: str) -> NutrientValue:
     """One value of `packed_nutrients`; the same few thousand tokens make up most of the table."""
     head, _, rest = token.partition(":")
-    error, _, points = rest.partition(":")
+    error, _, counts = rest.partition(":")
+    points, _, degrees = counts.partition(":")
     return NutrientValue(
         Decimal(head[:-1]),
         _STANDINGS[head[-1]],
         Decimal(error) if error else None,
         int(points) if points else None,
+        int(degrees) if degrees else None,
     )
 
 

@@ -52,8 +52,9 @@ def test_every_nutrient_of_240_sampled_foods_is_as_in_the_source_file() -> None:
     for ndb, rows in foods.items():
         nutrients = TABLE.food(f"ndb:{ndb}").nutrients
         assert set(nutrients) == {keys[number] for number, *_ in rows}
-        for number, amount, points, error, source, derivation in rows:
+        for number, amount, points, error, source, derivation, degrees in rows:
             value = nutrients[keys[number]]
+            assert text(value.degrees_of_freedom) == degrees
             assert [text(value.amount_per_100g), text(value.data_points)] == [amount, points]
             assert text(value.standard_error) == error
             assert value.standing == standing_of(source, derivation)

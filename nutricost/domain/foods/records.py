@@ -66,12 +66,17 @@ NUTRIENTS: Mapping[str, Nutrient] = {
 
 @dataclass(frozen=True, slots=True)
 class NutrientValue:
-    """One value of a food, per 100 g edible portion, with how the table came by it."""
+    """One value of a food, per 100 g edible portion, with how the table came by it.
+
+    `degrees_of_freedom` of the standard error, None where not published. Where samples come from few
+    places they are far fewer than `data_points` - 1.
+    """
 
     amount_per_100g: Decimal
     standing: Standing = "measured"
     standard_error: Decimal | None = None
     data_points: int | None = None
+    degrees_of_freedom: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

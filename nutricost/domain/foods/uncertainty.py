@@ -28,14 +28,17 @@ def _t_975(degrees: int) -> Decimal:
 
 
 def confidence_interval(value: NutrientValue) -> tuple[Decimal, Decimal]:
-    """95 % interval of a mean from its standard error and number of data points, never below 0.
+    """95 % interval of a mean from its standard error, never below 0. [per 100 g]
 
-    A value without a standard error is returned as published, both ends equal. [per 100 g]
+    With the degrees of freedom that the table publishes, else one less than the data points. A value
+    without a standard error is returned as published, both ends equal.
     """
-    error, points = value.standard_error, value.data_points
-    if not error or not points or points < 2:
+    error, degrees = value.standard_error, value.degrees_of_freedom
+    if degrees is None and value.data_points is not None:
+        degrees = value.data_points - 1
+    if not error or degrees is None or degrees < 1:
         return value.amount_per_100g, value.amount_per_100g
-    reach = _t_975(points - 1) * error
+    reach = _t_975(degrees) * error
     return max(ZERO, value.amount_per_100g - reach), value.amount_per_100g + reach
 
 

@@ -13,8 +13,10 @@ from nutricost.domain.foods.uncertainty import confidence_interval, food_figure
 D = Decimal
 
 
-def published(amount: str, error: str | None, points: int | None) -> NutrientValue:
-    return NutrientValue(D(amount), standard_error=None if error is None else D(error), data_points=points)
+def published(
+    amount: str, error: str | None, points: int | None, degrees: int | None = None
+) -> NutrientValue:
+    return NutrientValue(D(amount), "measured", None if error is None else D(error), points, degrees)
 
 
 @pytest.mark.parametrize(
@@ -42,6 +44,20 @@ def test_error_bounds_that_sr28_prints(
     slack = (D("0.5") if "." not in amount else D("0.005")) + D("0.003")
     assert abs(ours[0] - D(low)) <= slack, food
     assert abs(ours[1] - D(high)) <= slack, food
+
+
+def test_samples_from_few_places_are_less_sure_than_their_number_says() -> None:
+    # SR28 09040 banana, 203 protein: 1.09, 12 points, error 0.022, DF 1, Low_EB 0.810, Up_EB 1.379.
+    # Was: read as eleven degrees of freedom, 1.042 to 1.138.
+    low, high = confidence_interval(published("1.09", "0.022", 12, 1))
+    # The error is rounded to 0.001, times t = 12.706; the value to 0.01.
+    assert abs(low - D("0.810")) <= D("0.0115")
+    assert abs(high - D("1.379")) <= D("0.0115")
+    # SR28 11124 carrot, 255 water: 88.29, 33 points, error 0.429, DF 6, 87.238 to 89.338.
+    low, high = confidence_interval(published("88.29", "0.429", 33, 6))
+    assert abs(low - D("87.238")) <= D("0.007")
+    assert abs(high - D("89.338")) <= D("0.007")
+    assert confidence_interval(published("1", "0.1", 12, 0)) == (D(1), D(1))
 
 
 @pytest.mark.parametrize("points", [*range(2, 40), 50, 78, 120, 600])
