@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 Floats = npt.NDArray[np.float64]
 PartitionFunction = Callable[..., "pd.DataFrame"]
+Sparse: TypeAlias = "sparse.csr_array | sparse.csr_matrix"
 
 PER_CONTAINER = "calories_per_container"
 _MATCH_COLUMNS: Mapping[str, str] = {
@@ -129,37 +130,31 @@ def measures(frame: pd.DataFrame, *, currency: str = "USD") -> pd.DataFrame:
     return read
 
 
-class RecipeSums(NamedTuple):
-    """Totals of each batch, a row a batch and a column a nutrient, and how much of it is known.
+def recipe_sums(weights: Sparse, nutrients: Floats) -> Floats:
+    """Nutrient totals of many batches: edible weight x value per 100 g / 100, summed over the lines.
 
-    `sums` [kcal, g, mg or ug], of the known part; `coverage`: the share of the batch's weight whose value
-    is known [0..1].
+    A row a batch, a column a nutrient [kcal, g, mg or ug]. `weights`: a row a batch, a column a food [g];
+    `nutrients`: a row a food, a column a nutrient [per 100 g], NaN where unknown. An unknown value adds
+    nothing: `recipe_coverage` tells how much of a batch is known. Raises InputError for unequal foods.
     """
+    _check_foods(weights, nutrients)
+    sums: Floats = weights @ (np.nan_to_num(nutrients) / 100)
+    return sums
 
-    sums: Floats
-    coverage: Floats
+
+def recipe_coverage(weights: Sparse, nutrients: Floats) -> Floats:
+    """The share of each batch's weight whose value is known [0..1], for the arguments of `recipe_sums`."""
+    _check_foods(weights, nutrients)
+    total = np.asarray(weights.sum(axis=1)).reshape(-1, 1)
+    known: Floats = weights @ (~np.isnan(nutrients)).astype(float)
+    return np.divide(known, total, out=np.ones_like(known), where=total != 0)
 
 
-def recipe_sums(weights: sparse.csr_array | sparse.csr_matrix, nutrients: Floats) -> RecipeSums:
-    """Nutrient totals of many batches at once: edible weight x value per 100 g / 100, over all lines.
-
-    `weights`: a row a batch, a column a food [g]; `nutrients`: a row a food, a column a nutrient [per
-    100 g], NaN where unknown. An unknown value adds nothing and lowers the coverage.
-    """
+def _check_foods(weights: Sparse, nutrients: Floats) -> None:
     if weights.shape[1] != nutrients.shape[0]:
         raise InputError(
             f"weights are of {weights.shape[1]} foods, nutrients of {nutrients.shape[0]} (accepted: the same)"
         )
-    unknown = np.isnan(nutrients)
-    per_gram = np.where(unknown, 0.0, nutrients) / 100
-    sums: Floats = weights @ per_gram
-    coverage = np.ones_like(sums)
-    gaps = np.flatnonzero(unknown.any(axis=0))
-    if len(gaps):
-        total = np.asarray(weights.sum(axis=1)).reshape(-1, 1)
-        missing = weights @ unknown[:, gaps].astype(float)
-        coverage[:, gaps] = 1 - np.divide(missing, total, out=np.zeros_like(missing), where=total != 0)
-    return RecipeSums(sums, coverage)
 
 
 def on_dask(function: PartitionFunction, collection: Any, **options: Any) -> Any:

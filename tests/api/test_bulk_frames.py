@@ -123,9 +123,9 @@ def test_partitions_give_the_same_as_the_whole() -> None:
 def test_recipe_sums_by_hand() -> None:
     weights = sparse.csr_array(np.array([[200.0, 0.0], [100.0, 300.0], [0.0, 0.0]]))
     nutrients = np.array([[50.0, 1.0], [100.0, np.nan]])
-    sums, coverage = bulk.recipe_sums(weights, nutrients)
+    sums = bulk.recipe_sums(weights, nutrients)
     assert sums.tolist() == [[100, 2], [350, 1], [0, 0]]  # 1 x 50 + 3 x 100 = 350
-    assert coverage.tolist() == [[1, 1], [1, 0.25], [1, 1]]
+    assert bulk.recipe_coverage(weights, nutrients).tolist() == [[1, 1], [1, 0.25], [1, 1]]
     with pytest.raises(InputError, match="accepted: the same"):
         bulk.recipe_sums(weights, nutrients[:1])
 
@@ -145,7 +145,7 @@ def test_on_dask_with_two_processes(tmp_path: Path) -> None:
     frame = shelf(400, seed=9)
     lines = pd.DataFrame({"line": LINES * 8})
     dd.from_pandas(frame, npartitions=4).to_parquet(str(tmp_path / "in"), write_index=False)
-    options: dict[str, Any] = {"n_workers": 2, "threads_per_worker": 1, "dashboard_address": None}
+    options: dict[str, Any] = {"n_workers": 2, "threads_per_worker": 1, "dashboard_address": ":0"}
     with distributed.LocalCluster(**options) as cluster, distributed.Client(cluster):
         read = dd.read_parquet(str(tmp_path / "in"))
         bulk.on_dask(bulk.measures, read, currency="EUR").to_parquet(str(tmp_path / "out"), write_index=False)
