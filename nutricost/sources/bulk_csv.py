@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -35,6 +37,11 @@ READ = ("food.csv", "branded_food.csv", "food_portion.csv", "food_nutrient.csv")
 
 MOST_ID = 100_000_000
 """Largest FDC id that is believed; the service is at about 3 million."""
+
+PIECE = 32 << 20
+"""Bytes of a file that are parsed at once, on all cores."""
+
+LONGEST_ROW = 256 << 20
 
 Tell = Callable[[str, int, int], None]
 """Told while reading: which file, rows more, bytes more."""
@@ -106,50 +113,81 @@ def _batches(
     optional: tuple[str, ...] = (),
     newlines: bool = False,
 ) -> Iterator[pa.RecordBatch]:
-    """The wanted columns of one file, batch by batch; an `optional` column that is missing is null."""
+    """The wanted columns of one file, batch by batch; an `optional` column that is missing is null.
+
+    `newlines`: whether a text of this file may go over several lines.
+    """
     member = members.get(name)
     if member is None or not member.size_bytes:
         return
     stream = CountingFile(member, lambda size: tell(name, 0, size))
+    pieces = _pieces(stream)
     try:
-        with pa_csv.open_csv(
-            pa.PythonFile(stream, mode="r"),
-            read_options=pa_csv.ReadOptions(block_size=8 << 20),
-            parse_options=pa_csv.ParseOptions(newlines_in_values=newlines),
-            convert_options=pa_csv.ConvertOptions(
-                include_columns=list(columns),
-                include_missing_columns=True,
-                column_types=dict(columns),
-                strings_can_be_null=False,
-                null_values=["", "NULL"],
-            ),
-        ) as reader:
-            first = True
-            for batch in reader:
-                if first:
-                    _check_columns(batch, name, columns, optional)
-                    first = False
-                tell(name, len(batch), 0)
-                yield batch
+        names = _header(next(pieces), name)
+        missing = [column for column in columns if column not in names and column not in optional]
+        if missing:
+            raise SourceError(f"{name}: no column {missing[0]!r} (it has: {', '.join(names)[:200]})")
+        convert = pa_csv.ConvertOptions(
+            include_columns=list(columns),
+            include_missing_columns=True,
+            column_types=dict(columns),
+            strings_can_be_null=False,
+            null_values=["", "NULL"],
+        )
+        for piece in pieces:
+            table = pa_csv.read_csv(
+                pa.BufferReader(piece),
+                read_options=pa_csv.ReadOptions(column_names=names, block_size=4 << 20),
+                parse_options=pa_csv.ParseOptions(newlines_in_values=newlines),
+                convert_options=convert,
+            )
+            tell(name, len(table), 0)
+            yield from table.combine_chunks().to_batches()
     except pa.ArrowInvalid as error:
         raise SourceError(f"{name}: {_plain(str(error))}") from None
     finally:
         stream.close()
 
 
-def _check_columns(
-    batch: pa.RecordBatch, name: str, columns: Mapping[str, pa.DataType], optional: tuple[str, ...]
-) -> None:
-    """Refuses a file without a needed column: pyarrow makes a missing one all null, in every type."""
-    for column, kind in columns.items():
-        missing = batch[column].null_count == len(batch)
-        if (
-            missing
-            and len(batch)
-            and column not in optional
-            and (kind == _TEXT or column in ("fdc_id", "nutrient_id"))
-        ):
-            raise SourceError(f"{name}: no column {column!r}, or nothing in it")
+def _pieces(stream: CountingFile) -> Iterator[bytes]:
+    """The first line, then runs of whole rows; the next run is read while one is worked on.
+
+    A run ends with a line outside quotes: one with an even number of quotation marks before it.
+    """
+    with ThreadPoolExecutor(1) as reader:
+        ahead = reader.submit(stream.read, PIECE)
+        rest, header = b"", True
+        while True:
+            data = ahead.result()
+            ended = not data
+            if not ended:
+                ahead = reader.submit(stream.read, PIECE)
+            rest += data
+            if header:
+                line, newline, rest = rest.partition(b"\n")
+                if not newline and not ended and len(line) < PIECE:
+                    rest = line
+                    continue
+                yield line
+                header = False
+            cut = len(rest) if ended else rest.rfind(b"\n") + 1
+            while not ended and cut and rest.count(b'"', 0, cut) % 2:
+                cut = rest.rfind(b"\n", 0, cut - 1) + 1
+            if len(rest) > LONGEST_ROW and not cut:
+                raise SourceError("a row of the file does not end: a quotation mark is missing")
+            if cut:
+                yield rest[:cut]
+                rest = rest[cut:]
+            if ended:
+                return
+
+
+def _header(line: bytes, name: str) -> list[str]:
+    """The column names in the first line of a file."""
+    try:
+        return next(csv.reader([line.decode("utf-8-sig").strip()]), [])
+    except (UnicodeDecodeError, csv.Error):
+        raise SourceError(f"{name}: the text is not UTF-8") from None
 
 
 def _plain(text: str) -> str:

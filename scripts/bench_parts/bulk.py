@@ -208,9 +208,14 @@ def on_dask() -> list[tuple[str, float, float]]:
                 "dashboard_address": ":0",
             }
             with distributed.LocalCluster(**options) as cluster, distributed.Client(cluster):
-                count = bulk.on_dask(bulk.measures, dd.read_parquet(source))["kcal_per_usd"].count()
-                count.compute()  # imports and first touches are paid here
-                seconds[workers] = _fastest(count.compute, 3)
+                read = dd.read_parquet(source)
+                times = []
+                for code in ("AAA", "AAB", "AAC", "AAD"):  # another question each time: answers are kept
+                    began = time.perf_counter()
+                    answer = bulk.on_dask(bulk.measures, read, currency=code)
+                    answer[f"kcal_per_{code.lower()}"].count().compute()
+                    times.append(time.perf_counter() - began)
+                seconds[workers] = min(times[1:])  # the first pays for imports
     return [(f"{LABEL_ROWS:,} label rows, two Dask workers : one worker", seconds[2], seconds[1])]
 
 
