@@ -23,6 +23,9 @@ from nutricost.domain.recipes.draws import label_amount
 from nutricost.errors import InputError
 from nutricost.sources.documents import read_machine
 
+MOST_HOURS = 8766
+"""Machine time for which the best loads are looked for: a year."""
+
 _OIL = re.compile(r"\boil\b", re.IGNORECASE)
 
 
@@ -191,8 +194,8 @@ def deal_files(
             f"{len(days_to_date)} dates for {len(batch_paths)} batches "
             "(accepted: one for all, or one for each)"
         )
-    if hours is not None and hours <= 0:
-        raise InputError(f"hours: {hours} is not above 0 (accepted: hours of machine time)")
+    if hours is not None and not 0 < hours <= MOST_HOURS:
+        raise InputError(f"hours: {hours} is out of range (accepted: above 0, at most {MOST_HOURS}, a year)")
     cards = cards_of(read_batches(batch_paths))
     machine = read_machine(input_of(machine_path))
     pouches, warnings = pouches_file(pouches_path, machine.currency)

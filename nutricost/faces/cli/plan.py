@@ -56,6 +56,7 @@ def command(
     every limit, the limits that clash are named and the exit code is 1.
     """
     from nutricost.api.planning import plan_file
+    from nutricost.domain.planning import Infeasible
 
     seconds = number_option("--time-limit", time_limit, "seconds above 0", above=0)
     unproven = number_option("--gap", gap, "a fraction of 0 or more and below 1", low=0, below=1)
@@ -71,10 +72,10 @@ def command(
         )
     if as_json:
         print_json(report.view())
-    elif report.is_feasible:
-        _print_plan(report, report.result)
-    else:
+    elif isinstance(report.result, Infeasible):
         _print_clash(report, report.result)
+    else:
+        _print_plan(report, report.result)
     for path in exports:
         from nutricost.faces.exports import export_comparison
 
@@ -84,11 +85,9 @@ def command(
         sys.exit(1)
 
 
-def _print_plan(report: PlanReport, found: PlanResult | Infeasible) -> None:
-    from nutricost.domain.planning import PlanResult
+def _print_plan(report: PlanReport, found: PlanResult) -> None:
     from nutricost.domain.quantities.display import shown, shown_range, shown_with_range
 
-    assert isinstance(found, PlanResult)
     money = found.cost.unit
     count = f"{found.people} {'person' if found.people == 1 else 'people'}"
     days = f"{found.days.normalize():f} {'day' if found.days == 1 else 'days'}"
@@ -184,10 +183,7 @@ def _print_calendar(report: PlanReport) -> None:
         click.echo(f"... and {len(report.runs) - MOST_RUNS_SHOWN} more (--json has them all)")
 
 
-def _print_clash(report: PlanReport, found: PlanResult | Infeasible) -> None:
-    from nutricost.domain.planning import Infeasible
-
-    assert isinstance(found, Infeasible)
+def _print_clash(report: PlanReport, found: Infeasible) -> None:
     click.secho("No plan keeps every limit.", bold=True)
     print_list("These clash: no plan keeps them all, and each of them counts", found.clash)
     print_list(

@@ -100,7 +100,7 @@ def test_several_deals_are_ranked_and_chosen(run: Run, demo: Path) -> None:
     "options",
     [
         ("--days-to-date", "-1"), ("--days-to-date", "soon"), ("--days-to-date", "nan"), ("--space", "6 h"),
-        ("--space", "-2 kg"), ("--hours", "0"), ("--against", "no such pouch"),
+        ("--space", "-2 kg"), ("--hours", "0"), ("--hours", "1e9"), ("--against", "no such pouch"),
         ("--days-to-date", "1", "--days-to-date", "2"),
     ],
 )  # fmt: skip
