@@ -10,6 +10,7 @@ import difflib
 import re
 from decimal import Decimal
 from functools import cache, lru_cache
+from threading import Lock
 from typing import TYPE_CHECKING, Any, Literal
 
 from nutricost.domain.quantities import unit_answers
@@ -36,9 +37,17 @@ EXAMPLES: dict[Kind, str] = {
 _QUANTITY = re.compile(r"\s*([-+]?[\d.,]+(?:[eE][-+]?\d+)?)\s*(.*?)\s*\Z", re.DOTALL)
 
 
-@cache
+_BUILDING = Lock()
+
+
 def registry() -> pint.UnitRegistry[Any]:
     """The one unit registry, with exact Decimal factors. Imported late: pint is slow to start."""
+    with _BUILDING:  # a cache alone lets two threads build one each, and pint refuses to mix them
+        return _registry()
+
+
+@cache
+def _registry() -> pint.UnitRegistry[Any]:
     import pint
 
     units: pint.UnitRegistry[Any] = pint.UnitRegistry(None, non_int_type=Decimal, cache_folder=None)
