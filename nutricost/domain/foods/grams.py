@@ -250,6 +250,8 @@ def _count_measure(line: IngredientLine, food: Food, unit: str) -> HouseholdMeas
                 fit -= 0.2
             if "bite" in measure.words or "pat" in measure.words:
                 fit -= 0.6
+            if "(1/" in measure.text and measure.first not in words:
+                fit -= 1.5  # 'piece (1/12 of 12 oz cake)' is not the cake
         fit += _size_fit(measure, line.size, words)
         if fit > best_fit:
             best, best_fit = measure, fit
@@ -367,7 +369,7 @@ def line_grams(line: IngredientLine, food: Food | None, relatives: Sequence[Food
             span = _scaled(amount, found[0])
             how, estimated = f"{amount.middle:.4g} x package size, {found[1]}", found[2]
             return _reduced(line, food, span, how, estimated)
-    if unit is None or unit.kind in ("count", "container", "length"):
+    if unit is None or unit.kind in ("count", "container", "length") or _is_handful(line, food):
         return _counted(line, food, amount, "" if unit is None else unit.name)
     if unit.kind == "mass":
         grams = GRAMS[unit.name]
@@ -397,6 +399,14 @@ def _reduced(line: IngredientLine, food: Food | None, span: _Range, how: str, es
     return _result(line, span, how, estimated)
 
 
+def _is_handful(line: IngredientLine, food: Food | None) -> bool:
+    """Whether the line gives a handful of something whose handfuls are known better than by volume."""
+    if food is None or line.unit is None or line.unit.name != "handful":
+        return False
+    words = _line_words(line) | frozenset(words_of(food.description))
+    return typical(PIECES, words, "handful") is not None
+
+
 def _counted(line: IngredientLine, food: Food | None, amount: Amount, unit: str) -> GramsResult:
     """Grams of so many pieces, heads, slices or packages."""
     named = _line_words(line)
@@ -415,6 +425,10 @@ def _counted(line: IngredientLine, food: Food | None, amount: Amount, unit: str)
         if food is not None and not (prefer_usual and usual is not None)
         else None
     )
+    if measure is not None and container and measure.package_oz is None:
+        sold = typical(PACKAGES, words, unit)
+        if sold is not None and sold.words and not sold.low * 7 <= measure.grams * 10 <= sold.high * 14:
+            measure = None  # SR28's 'can' of tomatoes is 190 g, a size no longer sold
     if measure is not None and food is not None:
         each = measure.grams
         low = high = each

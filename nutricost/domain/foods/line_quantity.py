@@ -128,15 +128,26 @@ def quantity_at(tokens: Sequence[Token], at: int) -> Quantity | None:
             if size == "baby" or (size in ("thick", "thin") and unit is None):
                 break
             quantity.size = quantity.size or size
-        end = after
-        if text_at(tokens, end) == "-":
-            end += 1
+        end = _skip_marks(tokens, after, ".-")
     unit_found = unit_at(tokens, end)
     if unit_found is not None and takes_unit(unit_found[0], tokens, end, unit_found[1]):
         quantity.unit, end = unit_found
         end = _after_unit(tokens, quantity, end)
     quantity.end = end
     return quantity
+
+
+def unnumbered_at(tokens: Sequence[Token], at: int) -> Quantity | None:
+    """One of a measure that stands without a number: 'pinch of salt', 'thumb-sized piece of ginger'."""
+    end = at
+    while text_at(tokens, end) in FILLED or text_at(tokens, end) in ("-", "generous", *SIZES):
+        end += 1
+    found = unit_at(tokens, end)
+    if found is None or text_at(tokens, found[1]) != "of" or found[0].kind == "mass":
+        return None
+    if found[0].kind == "volume" and len(text_at(tokens, end)) < 3:
+        return None
+    return Quantity(Amount(Decimal(1), Decimal(1), approximate=True), found[0], end=found[1])
 
 
 def _after_unit(tokens: Sequence[Token], quantity: Quantity, end: int) -> int:

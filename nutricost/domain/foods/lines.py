@@ -23,6 +23,7 @@ from nutricost.domain.foods.line_quantity import (
     takes_unit,
     text_at,
     unit_at,
+    unnumbered_at,
 )
 from nutricost.domain.foods.measures import FILLED, SIZES, Unit
 from nutricost.domain.foods.tokens import Token, merge, scan, stem
@@ -245,7 +246,10 @@ def _find_quantity(parts: list[list[Token]]) -> Quantity | None:
             parts[0] = first[:at] + first[found.end :]
             found.end = 0
             return found
-    return None
+    bare = unnumbered_at(first, 0)
+    if bare is not None:
+        parts[0] = first[bare.end :]
+    return bare
 
 
 def _weight_after(parts: list[list[Token]], quantity: Quantity) -> None:

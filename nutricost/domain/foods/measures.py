@@ -110,12 +110,12 @@ _ALIASES: dict[str, tuple[Kind, str]] = {
     "serving": ("count", "serving servings"),
     "crown": ("count", "crown crowns"),
     "half": ("count", "halves"),
-    "can": ("container", "can cans tin tins"),
+    "can": ("container", "can cans tin tins cn"),
     "jar": ("container", "jar jars"),
     "package": ("container", "package packages pkg pkgs pkt pkts packet packets pack packs"),
     "bag": ("container", "bag bags"),
     "box": ("container", "box boxes"),
-    "carton": ("container", "carton cartons"),
+    "carton": ("container", "carton cartons ctn ctns"),
     "bottle": ("container", "bottle bottles"),
     "container": ("container", "container containers"),
     "envelope": ("container", "envelope envelopes sachet sachets"),
@@ -124,6 +124,7 @@ _ALIASES: dict[str, tuple[Kind, str]] = {
     "pouch": ("container", "pouch pouches"),
     "punnet": ("container", "punnet punnets"),
     "tray": ("container", "tray trays"),
+    "sleeve": ("container", "sleeve sleeves"),
 }
 
 UNITS = {alias: Unit(name, kind) for name, (kind, aliases) in _ALIASES.items() for alias in aliases.split()}

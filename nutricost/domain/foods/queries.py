@@ -147,6 +147,8 @@ def _conflicts(state: str, asked: set[str]) -> bool:
         return bool(asked & {"raw", "dried"}) and not asked & COOKED
     if state in ("dried", "powder"):
         return bool(asked & COOKED)
+    if state in ("canned", "frozen"):
+        return "fresh" in asked
     return False
 
 
@@ -249,7 +251,8 @@ def read_query(
         else:
             _read_words(query, part, vocabulary, table, speller, 0.5)
     _read_words(query, words, vocabulary, table, speller, 1.0)
-    query.avoids -= query.told
+    wanted = query.states | query.soft_states
+    query.avoids = {w for w in query.avoids - query.told if STATES.get(w) not in wanted}
     if query.states & {"frozen", "canned", "dried"}:
         query.states.discard("fresh")
     for preparation in line.preparation:

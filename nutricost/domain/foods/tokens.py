@@ -159,7 +159,7 @@ MERGED = {
     ("angel", "food"): "angelfood", ("egg", "nog"): "eggnog", ("jelly", "bean"): "jellybean",
     ("hazel", "nut"): "hazelnut", ("chest", "nut"): "chestnut", ("prickly", "pear"): "pricklypear",
     ("pigeon", "pea"): "pigeonpea", ("sweet", "potato"): "sweetpotato", ("hash", "brown"): "hashbrown",
-    ("pine", "apple"): "pineapple", ("meat", "loaf"): "meatloaf",
+    ("pine", "apple"): "pineapple", ("meat", "loaf"): "meatloaf", ("won", "ton"): "wonton",
 }  # fmt: skip
 """Stemmed words that make one word together, in lines and in descriptions alike."""
 
