@@ -20,6 +20,9 @@ class Field:
 BASICS = (
     Field("title", "What it is", "such as Bean chili with corn", wide=True),
     Field("servings", "Servings it makes", "such as 12", "decimal"),
+    Field(
+        "drying.cost", "What the drying cycle cost", "3.50 to 5.00; or kWh and their price, below", "decimal"
+    ),
     Field("made_on", "Made on", mode="date"),
     Field("currency", "Currency", "three letters; USD if left empty"),
 )
@@ -67,7 +70,6 @@ DRYING = (
     Field("drying.extra_hours", "Extra drying, hours", "4", "decimal"),
     Field("drying.energy", "Electricity of the cycle", "29 kWh"),
     Field("drying.price_per_kwh", "Price of a kWh", "0.17", "decimal"),
-    Field("drying.cost", "or what the cycle cost", "3.50 to 5.00", "decimal"),
     Field("drying.residual_moisture", "Moisture left, as a fraction", "0.03 or 0.02 to 0.04", "decimal"),
     Field("drying.scale_step", "Step of the scale", "1 g"),
 )
