@@ -62,6 +62,7 @@ def test_a_band_over_midnight_is_split() -> None:
         band("23", "24", "0.10"),
     )
     assert check_bands([band("12", "0", "1"), band("0", "12", "2")])[1] == band("12", "24", "1")
+    assert check_bands([band("23", "0.5", "1"), band("0.5", "23", "2")])[0] == band("0", "0.5", "1")
 
 
 @pytest.mark.parametrize(
@@ -72,6 +73,7 @@ def test_a_band_over_midnight_is_split() -> None:
         ([band("1", "24", "1")], "no price for 00:00 to 01:00"),
         ([band("0", "13", "1"), band("12.5", "24", "1")], "two prices for 12:30 to 13:00"),
         ([band("5", "5", "1")], "no part of a day"),
+        ([band("24", "5", "1"), band("5", "24", "1")], "no part of a day"),
         ([band("0", "25", "1")], "no part of a day"),
         ([band("-1", "24", "1")], "no part of a day"),
         ([band("0", "12", "1"), band("12", "24", "1", "EUR")], "mixes currencies"),

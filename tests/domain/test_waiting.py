@@ -79,6 +79,29 @@ def test_trays_of_one_document_stay_together() -> None:
         next_load([chili], 0)
 
 
+def test_a_batch_that_just_fits_goes_in() -> None:
+    chili = TrayEntry(DAY, "chili", 3, batch="chili", id=2)
+    assert next_load([chili], 3) == ([chili], [])
+    assert next_load([TrayEntry(DAY, "corn")], 1)[0][0].trays == 1
+
+
+def test_of_one_day_the_first_written_goes_first() -> None:
+    later, first, unsaved = (TrayEntry(DAY, "corn", id=number) for number in (7, 3, None))
+    assert next_load([later, first, unsaved], 3)[0] == [unsaved, first, later]
+
+
+def test_what_belongs_together_as_one_batch() -> None:
+    assert TrayEntry(DAY, "Sweet  Corn").group == TrayEntry(DAY, "sweet corn").group == (False, "sweet corn")
+    assert TrayEntry(DAY, "corn", batch="chili").group == (True, "chili")
+    assert TrayEntry(DAY, "chili").group != TrayEntry(DAY, "corn", batch="chili").group
+
+
+def test_a_sum_with_an_unknown_part_is_unknown() -> None:
+    assert together([Decimal(1), Decimal("2.5")]) == Decimal("3.5")
+    assert together([Decimal(1), None]) is None
+    assert together([]) == 0
+
+
 def test_water_removed() -> None:
     # Hand: 1800 - 600, 2400 - 480
     wet, dry = {"a": Decimal(1800), "b": Decimal(2400)}, {"a": Decimal(600), "b": Decimal(480)}

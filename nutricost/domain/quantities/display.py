@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 
 from nutricost.domain.quantities.figures import Figure
 from nutricost.domain.quantities.unit_definitions import CURRENCIES
 
 NOT_KNOWN = "not known"
+
+_WIDE = Context(prec=200)
+"""Room for products of the largest numbers that are read; the usual 28 digits refuse to round those."""
 
 _PLACES = {"kcal": 0, "mg": 0, "g": 0, "mL": 0, "kWh": 2, "h": 1, "serving": 1, "cup": 2, "": 3}
 """Decimals of a whole figure by the unit it starts with."""
@@ -43,7 +46,7 @@ def shown_number(value: Decimal, unit: str) -> str:
     if value == value.to_integral_value() and unit.partition("/")[0] in _COUNTED:
         return f"{value.to_integral_value():f}"
     step = Decimal(1).scaleb(-places_for(value, unit))
-    return f"{value.quantize(step, rounding=ROUND_HALF_UP):f}"
+    return f"{value.quantize(step, rounding=ROUND_HALF_UP, context=_WIDE):f}"
 
 
 def shown(figure: Figure) -> str:

@@ -29,7 +29,9 @@ def read_money(amount: str | int | Decimal, currency: str) -> Decimal:
     """
     if not isinstance(amount, str):
         return dec(amount)
-    text = amount.replace("$", "") if currency in ("USD", "CAD", "AUD", "NZD") else amount
+    text = amount.strip()
+    if currency in ("USD", "CAD", "AUD", "NZD"):
+        text = text.removeprefix("$").removesuffix("$")
     match = _MONEY.match(text)
     if match is None or (match[1] and match[3]):
         raise InputError(f'{amount!r} is not money (accepted: 12.50 or "12.50 {currency}")')

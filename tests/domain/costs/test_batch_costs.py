@@ -54,6 +54,7 @@ def test_the_total_is_the_sum_of_its_parts() -> None:
     parts = (whole.ingredients, whole.energy, whole.packing, whole.other)
     assert [part.value for part in parts] == [D("17.38"), D(4), D("5.50"), D("0.85")]
     assert whole.total.value == D("27.73")
+    assert whole.ingredients.formula == ""  # all was dried: no share in the trace
     assert whole.assumptions == ()
     assert [part.name for part in parts] == ["ingredients", "energy", "packing", "other costs"]
 

@@ -72,6 +72,11 @@ def test_numbers_as_read(value: str, unit: str, text: str) -> None:
     assert shown_number(D(value), unit) == text
 
 
+def test_a_product_of_huge_inputs_is_shown_not_a_crash() -> None:
+    # Was: rounding beyond 28 digits ended in a traceback.
+    assert shown_number(D(10) ** 45, "USD") == f"1{'0' * 45}.00"
+
+
 def test_places() -> None:
     assert places_for(D("99.999"), "g") == 1
     assert places_for(D(100), "g") == 0
