@@ -23,17 +23,17 @@ class Evidence:
     not_food: bool
 
 
-_INTERCEPT = 2.62
+_INTERCEPT = 2.72
 _WEIGHTS = {
-    "uncovered": -3.12,
-    "extra": -1.45,
-    "state_cost": -0.60,
-    "penalty": -0.29,
-    "margin": 0.94,
-    "unknown": -1.94,
-    "entry": 1.49,
-    "loose": -0.58,
-    "crowd": -0.53,
+    "uncovered": -3.00,
+    "extra": -1.66,
+    "state_cost": -0.44,
+    "penalty": -0.47,
+    "margin": 0.88,
+    "unknown": -1.96,
+    "entry": 1.53,
+    "loose": -0.62,
+    "crowd": -0.57,
 }
 """Logistic weights; see scripts/calibrate-matching and DEVELOPERS.md."""
 

@@ -39,6 +39,7 @@ class Query:
     entries: list[Entry] = field(default_factory=list)
     told: set[str] = field(default_factory=set)
     not_food: bool = False
+    peeled: bool = False
     loose: int = 0
     doubt: float = 0.0
     head: str = ""
@@ -103,7 +104,7 @@ def _says_nothing(word: str) -> bool:
 _TOLD_ELSEWHERE = (
     "canned", "frozen", "dried", "freezedried", "roasted", "baked", "boiled", "steamed", "fried",
     "scrambled", "toasted",
-    "hardboiled", "cooked", "smoked", "pickled", "fresh",
+    "hardboiled", "cooked", "smoked", "pickled", "fresh", "bottled", "peeled",
 )  # fmt: skip
 """States that make another food of a word even where they stand elsewhere in the line ('corn, canned')."""
 
@@ -117,7 +118,7 @@ def _entry_at(query: Query, words: tuple[str, ...], at: int, vocabulary: Vocabul
             return None  # 'leftover beef' is a roast, 'leftover beef stroganoff' is not
     length = 0 if entry is None else len(entry.phrase)
     for state in _TOLD_ELSEWHERE:
-        if state in query.states or state in query.soft_states:
+        if state in query.states or state in query.soft_states or (state == "peeled" and query.peeled):
             if entry is not None and state in entry.phrase:
                 continue
             turned = vocabulary.entry_at((state, *words[at:]), 0)
@@ -234,6 +235,7 @@ def read_query(
 ) -> Query:
     """The query of a line; `table` has the words of all descriptions as keys."""
     query = Query(states=set(line.states))
+    query.peeled = any("peeled" in preparation.split() for preparation in line.preparation)
     if line.unit is not None and line.unit.name == "can":
         query.soft_states.add("canned")
     words = _labels(query, line.words[:LONGEST])

@@ -25,7 +25,7 @@ PIECES = (
     # first fitting row wins; '' is a count without a unit
     Typical(("pizza",), ("slice",), 90, 107, 130),
     Typical(("pizza",), ONE, 600, 800, 1000),
-    Typical(("lasagna",), ("", "package"), 850, 1077, 1100),
+    Typical(("lasagna", "frozen"), ("", "package"), 850, 1077, 1100),
     Typical(("chicken", "rotisserie"), ONE, 550, 750, 950),
     Typical(("artichoke", "heart"), ONE, 12, 20, 40),
     Typical(("duck", "breast"), ONE, 150, 200, 300),
