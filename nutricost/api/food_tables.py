@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from nutricost.domain.foods.barcodes import read_gtin
 from nutricost.domain.foods.records import Food
@@ -16,14 +16,11 @@ from nutricost.sources import bulk_import
 from nutricost.sources.bulk_import import ImportedTable as ImportedTable
 from nutricost.sources.bulk_import import Progress as Progress
 from nutricost.sources.fdc_labels import DeclaredLabel
-from nutricost.sources.fdc_reading import SOURCES
 from nutricost.sources.label_block import label_block
 from nutricost.sources.web_client import FdcClient
 
-BULK_SOURCES = tuple(SOURCES.values())
-"""Sources that imported tables answer for."""
-
-DATA_TYPES = {source: data_type for data_type, source in SOURCES.items()}
+if TYPE_CHECKING:
+    from nutricost.sources.bulk_tables import BulkMatcher
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +74,8 @@ def table_view(table: ImportedTable) -> dict[str, Any]:
     }
 
 
-def search_tables(text: str, sources: Sequence[str] = (), limit: int = 10) -> list[Food]:
-    """Foods of the imported tables whose description fits the text, best first.
-
-    Raises SourceError where no table has been imported.
-    """
+def imported_matchers() -> list[BulkMatcher]:
+    """A matcher for each imported table; SourceError where none has been imported."""
     from nutricost.sources.bulk_tables import BulkMatcher, BulkTable
 
     tables = food_tables()
@@ -89,24 +83,7 @@ def search_tables(text: str, sources: Sequence[str] = (), limit: int = 10) -> li
         raise SourceError(
             "no food table has been imported (accepted: first `nutricost tables import FILE.zip`)"
         )
-    found: list[tuple[float, Food]] = []
-    for table in tables:
-        matcher = BulkMatcher(BulkTable(table.folder))
-        found += [(candidate.confidence, candidate.food) for candidate in matcher.search(text, limit)]
-    found.sort(key=lambda pair: -pair[0])
-    return [food for _, food in found if not sources or food.source in sources][:limit]
-
-
-def search_live(
-    text: str, limit: int = 10, *, refresh: bool = False, offline: bool = False
-) -> tuple[list[Food], list[str]]:
-    """Foods that the live service finds, best first, and what a person should know about the answer.
-
-    Raises SourceError where there is no answer. Foods declared per 100 mL have no values per 100 g.
-    """
-    with closing(FdcClient.of_settings(load_settings(), refresh=refresh, offline=offline)) as client:
-        page = client.search(text, page_size=min(limit, 200))
-        return [found.food for found in page.foods][:limit], list(client.notices)
+    return [BulkMatcher(BulkTable(table.folder)) for table in tables]
 
 
 def food_by_barcode(

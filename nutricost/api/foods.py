@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import closing, contextmanager
+from typing import Protocol
 
 from nutricost.domain.foods.records import Food
-from nutricost.errors import DocumentError, InputError, Problem
-from nutricost.sources.matching_engine import LineMatch, Matcher
+from nutricost.errors import DocumentError, InputError, Problem, UnknownFood
+from nutricost.sources.embedded import EmbeddedTable
+from nutricost.sources.matching_engine import Candidate, LineMatch, Matcher
 
 EMBEDDED = ("sr28", "survey", "foundation")
 SOURCES = (*EMBEDDED, "branded", "live")
@@ -20,18 +23,89 @@ def check_sources(sources: Sequence[str]) -> tuple[str, ...] | None:
     return tuple(sources) or None
 
 
-def find_foods(text: str, sources: Sequence[str] = (), limit: int = 10) -> list[Food]:
-    """Foods whose description fits the text, best first."""
-    found = Matcher.open(check_sources(sources)).search(text, limit)
-    return [candidate.food for candidate in found]
+def find_foods(
+    text: str,
+    sources: Sequence[str] = (),
+    limit: int = 10,
+    *,
+    offline: bool = False,
+    refresh: bool = False,
+    notices: list[str] | None = None,
+) -> list[Food]:
+    """Foods whose description fits the text, best first.
+
+    Source "branded" stands for the imported tables, "live" for the web service. `offline` and `refresh`
+    are for that one; `notices` collects what a person should know about the answer.
+    """
+    with _engines(check_sources(sources), offline, refresh, notices) as engines:
+        found = [candidate for engine in engines for candidate in engine.search(text, limit)]
+    if len(engines) > 1:
+        found.sort(key=lambda candidate: -candidate.confidence)
+    return [candidate.food for candidate in found[:limit]]
 
 
 def match_lines(
-    lines: Sequence[str], sources: Sequence[str] = (), remembered: Mapping[str, str] | None = None
+    lines: Sequence[str],
+    sources: Sequence[str] = (),
+    remembered: Mapping[str, str] | None = None,
+    *,
+    offline: bool = False,
+    refresh: bool = False,
+    notices: list[str] | None = None,
 ) -> list[LineMatch]:
-    """The match of each line that is not blank, in order."""
-    matcher = Matcher.open(check_sources(sources))
-    return [matcher.match(line, remembered) for line in lines if line.strip()]
+    """The match of each line that is not blank, in order; of several sources the surest answer.
+
+    The options are those of `find_foods`.
+    """
+    with _engines(check_sources(sources), offline, refresh, notices) as engines:
+        return [_surest(engines, line, remembered) for line in lines if line.strip()]
+
+
+class _Engine(Protocol):
+    """What matches lines and searches names in one table."""
+
+    def match(self, text: str, remembered: Mapping[str, str] | None = None) -> LineMatch: ...
+
+    def search(self, text: str, limit: int = 10) -> list[Candidate]: ...
+
+
+@contextmanager
+def _engines(
+    asked: tuple[str, ...] | None, offline: bool, refresh: bool, notices: list[str] | None
+) -> Iterator[list[_Engine]]:
+    """The matchers of the sources asked for, the embedded one first."""
+    own = tuple(source for source in asked or () if source in EMBEDDED)
+    engines: list[_Engine] = [Matcher.open(own or None)] if own or asked is None else []
+    if asked is not None and "branded" in asked:
+        # Imported here: arrays of millions of rows are for those who ask for them.
+        from nutricost.api.food_tables import imported_matchers
+
+        engines += imported_matchers()
+    if asked is None or "live" not in asked:
+        yield engines
+        return
+    from nutricost.settings import load_settings
+    from nutricost.sources.live_matching import LiveMatcher
+    from nutricost.sources.web_client import FdcClient, LiveTable
+
+    with closing(FdcClient.of_settings(load_settings(), refresh=refresh, offline=offline)) as client:
+        embedded = Matcher.open()
+        table = LiveTable(client, EmbeddedTable())
+        yield [*engines, LiveMatcher(table, embedded)]
+        if notices is not None:
+            notices += table.notices
+
+
+def _surest(engines: Sequence[_Engine], line: str, remembered: Mapping[str, str] | None) -> LineMatch:
+    """The match that is surest, of equal ones the first."""
+
+    def match(engine: _Engine) -> LineMatch:
+        try:
+            return engine.match(line, remembered)
+        except UnknownFood:  # a choice remembered for a food of another table: the embedded one has it
+            return Matcher.open().match(line, remembered)
+
+    return max((match(engine) for engine in engines), key=lambda found: found.confidence)
 
 
 def lines_of(path: str) -> list[str]:

@@ -213,6 +213,11 @@ class LiveTable:
         return ("live", *self._fallback.names)
 
     @property
+    def is_down(self) -> bool:
+        """Whether the service failed and is not asked any more."""
+        return bool(self._down)
+
+    @property
     def notices(self) -> tuple[str, ...]:
         """What a person should know about the answers so far."""
         return (*self._client.notices, *([self._down] if self._down else []))

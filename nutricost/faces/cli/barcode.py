@@ -7,12 +7,14 @@ import click
 from nutricost.faces.cli.output import note, print_json
 
 
-def find_barcode(barcode: str, sources: tuple[str, ...], as_json: bool) -> None:
+def find_barcode(
+    barcode: str, sources: tuple[str, ...], as_json: bool, *, offline: bool = False, refresh: bool = False
+) -> None:
     """Prints the label of the food with this barcode, ready for a batch file."""
     from nutricost.api.food_tables import food_by_barcode
     from nutricost.api.food_views import found_view
 
-    answer, notices = food_by_barcode(barcode, sources)
+    answer, notices = food_by_barcode(barcode, sources, offline=offline, refresh=refresh)
     for notice in notices:
         note(notice)
     if as_json:

@@ -16,20 +16,33 @@ from nutricost.faces.cli.output import json_option, note, print_json, print_tabl
 @click.option(
     "--barcode", metavar="GTIN", help="A packaged food by its barcode, as a label for a batch file."
 )
+@click.option("--offline", is_flag=True, help="Source live: only answers stored earlier.")
+@click.option("--refresh", is_flag=True, help="Source live: ask anew what is stored.")
 @json_option
-def command(text: str, sources: tuple[str, ...], limit: int, barcode: str | None, as_json: bool) -> None:
+def command(
+    text: str,
+    sources: tuple[str, ...],
+    limit: int,
+    barcode: str | None,
+    offline: bool,
+    refresh: bool,
+    as_json: bool,
+) -> None:
     """Search the food tables for TEXT; the key shown pins a food in a batch (food = "ndb:...")."""
     if barcode is not None:
         from nutricost.faces.cli.barcode import find_barcode
 
-        find_barcode(barcode, sources, as_json)
+        find_barcode(barcode, sources, as_json, offline=offline, refresh=refresh)
         return
     if not text.strip():
         raise click.UsageError("Missing TEXT to search for, such as: nutricost find 'sweet corn'")
-    from nutricost.api.foods import find_foods
     from nutricost.api.food_views import found_view
+    from nutricost.api.foods import find_foods
 
-    foods = find_foods(text, sources, limit)
+    notices: list[str] = []
+    foods = find_foods(text, sources, limit, offline=offline, refresh=refresh, notices=notices)
+    for notice in notices:
+        note(notice)
     if as_json:
         print_json([found_view(food) for food in foods])
         return

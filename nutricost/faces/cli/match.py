@@ -22,6 +22,8 @@ from nutricost.faces.cli.output import json_option, note, print_json, print_tabl
 @click.option("--remembered", is_flag=True, help="List the remembered choices and stop.")
 @click.option("--forget", multiple=True, metavar="PHRASE", help="Remove a remembered choice and stop.")
 @click.option("--why", is_flag=True, help="Say why each food won.")
+@click.option("--offline", is_flag=True, help="Source live: only answers stored earlier.")
+@click.option("--refresh", is_flag=True, help="Source live: ask anew what is stored.")
 @json_option
 def command(
     file: str,
@@ -31,6 +33,8 @@ def command(
     remembered: bool,
     forget: tuple[str, ...],
     why: bool,
+    offline: bool,
+    refresh: bool,
     as_json: bool,
 ) -> None:
     """Match the ingredient lines of FILE (one a line; '-' is standard input) to foods and grams."""
@@ -51,7 +55,12 @@ def command(
         note(f"remembered: {phrase} -> {key}")
     if choose and file == "-" and sys.stdin.isatty():
         return
-    matches = match_lines(lines_of(file), sources, choices.remembered())
+    notices: list[str] = []
+    matches = match_lines(
+        lines_of(file), sources, choices.remembered(), offline=offline, refresh=refresh, notices=notices
+    )
+    for notice in notices:
+        note(notice)
     if confirm:
         matches = [_confirmed(match) for match in matches]
     if as_json:
