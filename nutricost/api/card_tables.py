@@ -1,17 +1,33 @@
-"""The recipe card as rows of figures with names and units, for every document made of it."""
+"""The recipe card as tables of figures and lists of sentences, for every document made of it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nutricost.api.card_keeping import advice_list, packing_table, tray_table, water_table
+from nutricost.api.card_parts import CardList, CardPart, CardTable, Cell
 from nutricost.api.cards import Card
+from nutricost.api.drying_details import drying_details
 from nutricost.api.lines import ResolvedLine
-from nutricost.domain.drying.balance import as_cups, as_volume, water_per_100g_dry
+from nutricost.api.packing import packing_report
 from nutricost.domain.foods.records import NUTRIENTS
 from nutricost.domain.quantities import Figure
+from nutricost.domain.quantities.display import shown
 from nutricost.domain.recipes.lines import REPORTED
 
 _WEIGHTS = {"weight_wet": "weight before drying", "weight_dry": "weight dry", "water_to_add": "water to add"}
+
+_SHORTER = {"carbohydrate": "carbohydrate"}
+"""A label's carbohydrate is no table's difference, and the column is narrow."""
+
+_DRYING_DETAILS = {
+    "residual_moisture_doubt_from_scale": "of the moisture, doubt from the scale",
+    "freezing_duty": "heat of cooling and freezing, apart",
+    "energy_ratio": "electricity / least energy",
+    "energy_per_kg_water": "electricity per kg of water",
+    "energy_cost_per_kg_water": "energy cost per kg of water",
+    "energy_cost_per_serving": "energy cost per serving",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +41,47 @@ class ContentRow:
     per_100g_dry: Figure | None
 
 
+def card_parts(card: Card, gas_per_litre: Figure | None = None) -> list[CardPart]:
+    """All that a card shows below its title, in reading order; cautions apart. Empty lists are left out.
+
+    `gas_per_litre` [g/L]: what the user's stove takes to boil water.
+    """
+    currency = card.batch.currency
+    trays = tray_table(card)
+    parts: list[CardPart] = [
+        _line_table(card),
+        _content_table(card),
+        _cost_table(card),
+        water_table(card, gas_per_litre),
+        _drying_table(card),
+        *([trays] if trays is not None else []),
+        packing_table(packing_report(card), currency),
+    ]
+    lists = (
+        advice_list(card),
+        CardList("Known only in part", tuple(_partly_known(card))),
+        CardList("Taken for granted", card.assumptions),
+        CardList("Mind", card.warnings),
+    )
+    return parts + [each for each in lists if each.items]
+
+
+def _line_table(card: Card) -> CardTable:
+    rows = tuple(
+        (
+            line.recipe_line.ingredient.line,
+            taken_as(line),
+            line.recipe_line.content.weight,
+            line.recipe_line.cost,
+        )
+        for line in card.lines
+    )
+    return CardTable("Lines", ("line", "taken as", "g", card.batch.currency), rows, left=2)
+
+
 def content_rows(card: Card) -> list[ContentRow]:
     """What is in a batch: nutrients, then weights and the water to add."""
-    names = {key: NUTRIENTS[key].name for key in REPORTED} | _WEIGHTS
+    names = {key: NUTRIENTS[key].name for key in REPORTED} | _SHORTER | _WEIGHTS
     return [
         ContentRow(
             name,
@@ -40,9 +94,22 @@ def content_rows(card: Card) -> list[ContentRow]:
     ]
 
 
-def cost_rows(card: Card) -> list[tuple[str, Figure]]:
-    """Where the money went [currency], total last, then what is known of it where the total is not."""
-    costs = card.costs
+def _content_table(card: Card) -> CardTable:
+    rows: list[tuple[Cell, ...]] = [
+        (
+            f"{row.name} [{row.unit}]",
+            row.per_serving,
+            row.per_batch,
+            "" if row.per_100g_dry is None else row.per_100g_dry,
+        )
+        for row in content_rows(card)
+    ]
+    return CardTable("What is in it", ("", "a serving", "the batch", "100 g dry"), tuple(rows), ranged=True)
+
+
+def _cost_table(card: Card) -> CardTable:
+    """Where the money went, total last, then what is known of it where the total is not."""
+    costs, currency = card.costs, card.batch.currency
     rows = [
         ("ingredients", costs.ingredients),
         ("energy", costs.energy),
@@ -50,38 +117,39 @@ def cost_rows(card: Card) -> list[tuple[str, Figure]]:
         ("other", costs.other),
         ("total", costs.total),
     ]
-    if costs.total.known is not None:
+    if not costs.total.is_known and costs.total.known is not None:
         rows.append(("what is known of it", costs.total.known))
-    return rows
+    rows.append(("a serving", card.per_serving["cost"]))
+    notes = []
+    if costs.usual_total is not None and costs.saved is not None:
+        notes.append(
+            f"At usual prices: {shown(costs.usual_total)} {currency}; "
+            f"the markdown saved {shown(costs.saved)} {currency}."
+        )
+    return CardTable("What it costs", ("", currency), tuple(rows), ranged=True, notes=tuple(notes))
 
 
-def drying_rows(card: Card) -> list[tuple[str, Figure]]:
-    """What the machine did, each with its own unit."""
+def _drying_table(card: Card) -> CardTable:
+    """What the machine did; the ratios only where they are known."""
     content = card.content
-    return [
+    rows = [
         ("solids", content.solids),
         ("water removed", content.water_removed),
         ("residual moisture, fraction", content.residual_moisture),
         ("least energy by physics", content.minimum_energy),
         ("electricity used", content.measured_energy),
     ]
-
-
-def water_rows(card: Card) -> list[tuple[str, Figure]]:
-    """Water to pour back: a serving in mL and US cups, and for 100 g dry; then as it turned out."""
-    water, serving = card.per_batch["water_to_add"], as_volume(card.per_serving["water_to_add"])
-    rows = [
-        ("a serving", serving),
-        ("a serving, US cups", as_cups(serving)),
-        ("for 100 g dry", water_per_100g_dry(water, card.per_batch["weight_dry"])),
+    details = drying_details(card)
+    rows += [
+        (name, details[key])
+        for key, name in _DRYING_DETAILS.items()
+        if key in details and details[key].is_known
     ]
-    turned_out = card.batch.rehydration
-    if turned_out is not None and turned_out.water_used is not None:
-        rows.append(("a serving, as it turned out", turned_out.water_used))
-    return rows
+    named = [(f"{name} [{figure.shown_unit}]" if figure.unit else name, figure) for name, figure in rows]
+    return CardTable("Drying", ("", ""), tuple(named), ranged=True)
 
 
-def partly_known(card: Card) -> list[str]:
+def _partly_known(card: Card) -> list[str]:
     """Nutrients of which only part of the batch is known, each with the share by weight."""
     return [
         f"{NUTRIENTS[key].name}: {100 * part:.0f} % of the weight is known"

@@ -77,8 +77,8 @@ class PackingReport:
     warnings: tuple[str, ...]
 
 
-def packing_report(card: Card) -> PackingReport:
-    """How the batch of a card is packed and keeps."""
+def packing_report(card: Card, packed_on: date | None = None) -> PackingReport:
+    """How the batch of a card is packed and keeps; `packed_on` counts before what the batch says."""
     packing = card.batch.packing or Packing()
     weights = packing.bag_weights
     count = _count(packing)
@@ -92,7 +92,7 @@ def packing_report(card: Card) -> PackingReport:
     )
     oxygen = oxygen_to_absorb(volume, food, altitude_m=packing.altitude_m)
     sizes = packing.absorber_sizes_cc
-    day = packing.packed_on or card.batch.made_on
+    day = packed_on or packing.packed_on or card.batch.made_on
     absorbers = absorbers_for(oxygen, sizes) if oxygen.is_known else None
     needed = (
         bags_needed(packing.bulk_volume, packing.bag_volume)

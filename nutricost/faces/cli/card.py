@@ -2,42 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
-from nutricost.faces.cli.card_keeping import print_keeping
-from nutricost.faces.cli.output import json_option, print_heading, print_json, print_list, print_table
+from nutricost.faces.cli.output import WIDTH, json_option, print_heading, print_json, print_list, print_table
 
-NAMES = {
-    "energy": "energy [kcal]",
-    "protein": "protein [g]",
-    "fat": "fat [g]",
-    "saturated_fat": "saturated fat [g]",
-    "carbohydrate": "carbohydrate [g]",
-    "fiber": "fibre [g]",
-    "sugar": "sugar [g]",
-    "sodium": "sodium [mg]",
-    "weight_wet": "weight before drying [g]",
-    "weight_dry": "weight dry [g]",
-    "water_to_add": "water to add [g]",
-}
-
-
-DRYING = {
-    "solids": "solids [g]",
-    "water_removed": "water removed [g]",
-    "residual_moisture": "residual moisture [fraction]",
-    "minimum_energy": "least energy by physics [kWh]",
-    "freezing_duty": "heat of cooling and freezing, apart [kWh]",
-    "measured_energy": "electricity used [kWh]",
-    "energy_ratio": "electricity / least energy",
-    "energy_per_kg_water": "electricity per kg of water [kWh/kg]",
-    "energy_cost_per_kg_water": "energy cost per kg of water [money/kg]",
-    "energy_cost_per_serving": "energy cost per serving [money/serving]",
-}
-ALWAYS = ("solids", "water_removed", "residual_moisture", "minimum_energy", "measured_energy")
-"""Rows that stand there even where they are not known."""
+if TYPE_CHECKING:
+    from nutricost.api.card_parts import CardTable, Cell
+    from nutricost.api.cards import Card
+    from nutricost.domain.quantities import Figure
 
 
 @click.command(epilog="Example: nutricost card chili.toml --format markdown > chili.md")
@@ -73,90 +47,45 @@ def command(
     else:
         from nutricost.faces.exports import card_document
 
-        click.echo(card_document(card, form))
+        click.echo(card_document(card, form, gas))
 
 
-def print_card(card: Any, gas_per_litre: Any = None) -> None:
+def print_card(card: Card, gas_per_litre: Figure | None = None) -> None:
     """The card as text."""
-    from nutricost.api.views import card_view
-    from nutricost.domain.quantities.display import shown, shown_range
+    from nutricost.api.card_parts import CardList
+    from nutricost.api.card_tables import card_parts
+    from nutricost.domain.quantities.display import shown
 
-    money = card.batch.currency
-    servings = card.content.servings
     click.secho(card.batch.title, bold=True)
-    click.echo(f"{shown(servings)} servings")
-    print_heading("Lines")
-    print_table(
-        ["line", "taken as", "g", money],
-        [
-            [
-                line.recipe_line.ingredient.line,
-                _taken_as(line),
-                shown(line.recipe_line.content.weight),
-                shown(line.recipe_line.cost),
-            ]
-            for line in card.lines
-        ],
-        left=2,
-        wrap=(0, 1),
-    )
-    print_heading("What is in it")
-    rows = []
-    for key, name in NAMES.items():
-        one, all_of_it = card.per_serving[key], card.per_batch[key]
-        rows.append([name, shown(one), shown_range(one), shown(all_of_it)])
-    print_table(["", "a serving", "range", "the batch"], rows)
-    water = card.water
-    if water["per_serving"].is_known:
-        click.echo(
-            f"\nPour back about {shown(water['per_serving'])} mL a serving "
-            f"({shown(water['cups_per_serving'])} US cups), {shown(water['per_100g_dry'])} mL to 100 g dry"
-            + (f", {shown(water['per_bag'])} mL a bag." if water["per_bag"].is_known else ".")
-        )
-    print_heading("What it costs")
-    costs = card.costs
-    parts = [("ingredients", costs.ingredients), ("energy", costs.energy), ("packing", costs.packing)]
-    rows = [[name, shown(figure), shown_range(figure)] for name, figure in [*parts, ("other", costs.other)]]
-    rows.append(["total", shown(costs.total), shown_range(costs.total)])
-    if not costs.total.is_known and costs.total.known is not None:
-        rows.append(["what is known of it", shown(costs.total.known), shown_range(costs.total.known)])
-    rows.append(
-        [
-            f"a serving [{money}/serving]",
-            shown(card.per_serving["cost"]),
-            shown_range(card.per_serving["cost"]),
-        ]
-    )
-    print_table([f"[{money}]", "", "range"], rows)
-    if costs.usual_total is not None and costs.saved is not None:
-        click.echo(
-            f"\nAt usual prices: {shown(costs.usual_total)} {money}; "
-            f"the markdown saved {shown(costs.saved)} {money}."
-        )
-    print_heading("Drying")
-    view = card_view(card, gas_per_litre)
-    rows = [
-        [name.replace("money", money), shown(figure), shown_range(figure)]
-        for key, name in DRYING.items()
-        if (figure := view["drying"][key]).is_known or key in ALWAYS
-    ]
-    print_table(["", "", "range"], rows)
-    print_keeping(view)
-    gaps = [
-        f"{NAMES[key]}: known for {part:.0%} of the weight"
-        for key, part in card.content.coverage.items()
-        if part is not None and part < 1
-    ]
-    print_list("Known only in part", gaps)
-    print_list("Taken for granted", list(card.assumptions))
-    print_list("Mind", list(card.warnings))
+    click.echo(f"{shown(card.content.servings)} servings")
+    for part in card_parts(card, gas_per_litre):
+        if isinstance(part, CardList):
+            print_list(part.title, part.items)
+        else:
+            _print_table(part)
     print_list("Cautions", [f"{caution.text} [{caution.source}]" for caution in card.cautions])
 
 
-def _taken_as(line: Any) -> str:
-    if line.label is not None:
-        return f"label '{line.label}'"
-    if line.match is None or line.match.food is None:
-        return "no food found"
-    doubt = "" if line.match.status == "matched" else " (not sure)"
-    return f"{line.match.food.description}{doubt}"
+def _print_table(table: CardTable) -> None:
+    print_heading(table.title)
+    if table.rows:
+        headings = list(table.headings)
+        if table.ranged:
+            headings.insert(table.left + 1, "range")
+        print_table(
+            headings, [_row(table, row) for row in table.rows], left=table.left, wrap=range(table.left)
+        )
+    if table.rows and table.notes:
+        click.echo()
+    for note in table.notes:
+        click.echo(click.wrap_text(note, WIDTH, subsequent_indent="    "))
+
+
+def _row(table: CardTable, row: tuple[Cell, ...]) -> list[str]:
+    from nutricost.domain.quantities.display import shown, shown_range
+
+    cells = [cell if isinstance(cell, str) else shown(cell) for cell in row]
+    if table.ranged:
+        first = row[table.left]
+        cells.insert(table.left + 1, "" if isinstance(first, str) else shown_range(first))
+    return cells

@@ -73,15 +73,15 @@ def comparison_document(
             return picture.svg() if ending == ".svg" else picture.png()
 
 
-def card_document(card: Card, form: str) -> str:
-    """The recipe card as text in 'markdown' or 'html'."""
+def card_document(card: Card, form: str, gas_per_litre: Figure | None = None) -> str:
+    """The recipe card as text in 'markdown' or 'html'; `gas_per_litre` [g/L] boils water on the stove."""
     if form == "markdown":
         from nutricost.faces.exports.markdown import card_markdown
 
-        return card_markdown(card)
+        return card_markdown(card, gas_per_litre)
     from nutricost.faces.exports.pages import card_page
 
-    return card_page(card)
+    return card_page(card, gas_per_litre)
 
 
 def write_trace_page(figure: Figure, path_text: str, path: str) -> None:

@@ -5,20 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from nutricost.api.card_tables import (
-    content_rows,
-    cost_rows,
-    drying_rows,
-    partly_known,
-    taken_as,
-    water_rows,
-)
+from nutricost.api.card_parts import CardList, CardTable
+from nutricost.api.card_tables import card_parts
 from nutricost.api.cards import Card
 from nutricost.api.comparing import Comparison
 from nutricost.api.tables import comparison_headings, offer_figures, statements_by_pair
 from nutricost.domain.comparison.bases import BASES
 from nutricost.domain.quantities import Figure
-from nutricost.domain.quantities.display import shown, shown_range, shown_with_range
+from nutricost.domain.quantities.display import shown, shown_with_range
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~$&])")
 
@@ -54,52 +48,16 @@ def comparison_markdown(comparison: Comparison) -> str:
     return "\n\n".join(parts) + "\n"
 
 
-def card_markdown(card: Card) -> str:
-    """The recipe card: cautions that can hurt first, then lines, content, money, water, drying."""
-    money = card.batch.currency
+def card_markdown(card: Card, gas_per_litre: Figure | None = None) -> str:
+    """The recipe card: cautions that can hurt first, then its tables and lists, then the other cautions."""
     parts = [f"# {escaped(card.batch.title)}", f"{shown(card.content.servings)} servings"]
     parts += [
         f"> **{escaped(caution.text)}** ({escaped(caution.source)})"
         for caution in card.cautions
         if caution.severity == "danger"
     ]
-    lines = [
-        [
-            escaped(line.recipe_line.ingredient.line),
-            escaped(taken_as(line)),
-            shown_with_range(line.recipe_line.content.weight),
-            shown_with_range(line.recipe_line.cost),
-        ]
-        for line in card.lines
-    ]
-    content = [
-        [
-            f"{row.name} \\[{row.unit}\\]",
-            shown(row.per_serving),
-            shown_range(row.per_serving),
-            shown(row.per_batch),
-            shown(row.per_100g_dry) if row.per_100g_dry is not None else "",
-        ]
-        for row in content_rows(card)
-    ]
-    costs = [[name, shown(figure), shown_range(figure)] for name, figure in cost_rows(card)]
-    one = card.per_serving["cost"]
-    costs.append(["a serving", shown(one), shown_range(one)])
-    parts += [
-        "## Lines",
-        _table(["line", "taken as", "weight \\[g\\]", f"cost \\[{money}\\]"], lines, left=2),
-        "## What is in it",
-        _table(["", "a serving", "range", "the batch", "100 g dry"], content),
-        "## What it costs",
-        _table(["", money, "range"], costs),
-        "## Water to pour back",
-        _table(["", "", "range"], [_with_unit(name, figure) for name, figure in water_rows(card)]),
-        "## Drying",
-        _table(["", "", "range"], [_with_unit(name, figure) for name, figure in drying_rows(card)]),
-    ]
-    parts += _list("Known only in part", partly_known(card))
-    parts += _list("Taken for granted", card.assumptions)
-    parts += _list("Mind", card.warnings)
+    for part in card_parts(card, gas_per_litre):
+        parts += _list(part.title, part.items) if isinstance(part, CardList) else _card_table(part)
     parts += _list(
         "Cautions",
         [f"{caution.text} ({caution.source})" for caution in card.cautions if caution.severity != "danger"],
@@ -107,9 +65,15 @@ def card_markdown(card: Card) -> str:
     return "\n\n".join(parts) + "\n"
 
 
-def _with_unit(name: str, figure: Figure) -> list[str]:
-    unit = f" \\[{figure.shown_unit}\\]" if figure.unit else ""
-    return [f"{name}{unit}", shown(figure), shown_range(figure)]
+def _card_table(table: CardTable) -> list[str]:
+    parts = [f"## {escaped(table.title)}"]
+    if table.rows:
+        rows = [
+            [escaped(cell) if isinstance(cell, str) else shown_with_range(cell) for cell in row]
+            for row in table.rows
+        ]
+        parts.append(_table([escaped(heading) for heading in table.headings], rows, left=table.left))
+    return parts + [escaped(note) for note in table.notes]
 
 
 def _list(title: str, items: Sequence[str]) -> list[str]:

@@ -91,27 +91,14 @@ def _inline(picture: Picture, prefix: str) -> Markup:
     return Markup(inline_svg(picture, prefix))
 
 
-def card_page(card: Card) -> str:
+def card_page(card: Card, gas_per_litre: Figure | None = None) -> str:
     """The recipe card, to print and keep with the bags."""
-    from nutricost.api.card_tables import (
-        content_rows,
-        cost_rows,
-        drying_rows,
-        partly_known,
-        taken_as,
-        water_rows,
-    )
+    from nutricost.api.card_tables import card_parts
 
     return _page(
         "card.html.j2",
         card=card,
-        money=card.batch.currency,
-        lines=[(line, taken_as(line)) for line in card.lines],
-        content=content_rows(card),
-        costs=[*cost_rows(card), ("a serving", card.per_serving["cost"])],
-        drying=drying_rows(card),
-        water=water_rows(card),
-        gaps=partly_known(card),
+        parts=card_parts(card, gas_per_litre),
         dangers=[caution for caution in card.cautions if caution.severity == "danger"],
         cautions=[caution for caution in card.cautions if caution.severity != "danger"],
     )
