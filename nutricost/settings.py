@@ -17,8 +17,6 @@ from pathlib import Path
 from typing import Any
 
 import platformdirs
-import tomlkit
-from tomlkit.exceptions import TOMLKitError
 
 from nutricost.errors import SettingError
 
@@ -223,6 +221,10 @@ def write_setting(name: str, text: str | None, path: Path | None = None) -> Path
 
     Comments stay. The file is readable by its owner alone, since it may hold a key.
     """
+    # Imported here: only a change of the file needs it, and every command reads settings.
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
     setting = known(name)
     path = path or settings_file()
     _read(path)
