@@ -121,7 +121,7 @@ SETTINGS: Mapping[str, Setting] = {
     for setting in (
         Setting(
             "fdc_api_key",
-            "Key of the FoodData Central web service; without one its DEMO_KEY (30 requests an hour) is used.",
+            "Key of the FoodData Central web service; without one its DEMO_KEY (30 an hour) is used.",
             Secret(""),
             _as_secret,
         ),
