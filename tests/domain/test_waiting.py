@@ -111,6 +111,12 @@ def test_water_removed() -> None:
             water_removed(dict(wet), dict(bad))
 
 
+def test_little_food_is_still_food_and_less_than_none_is_not() -> None:
+    assert water_removed({"a": Decimal(2)}, {"a": Decimal(1)}) == {"a": Decimal(1)}
+    with pytest.raises(InputError, match="zero or more"):
+        energy_shares(Decimal(10), [Decimal(5), Decimal(-1)])
+
+
 @settings(max_examples=60)
 @given(st.decimals("0", "99", places=3), st.lists(st.decimals("0", "5000", places=1), min_size=1, max_size=6))
 def test_energy_shares_sum_to_the_whole(energy: Decimal, weights: list[Decimal]) -> None:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from itertools import product
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from sample_offers import offer
 
 from nutricost.domain.comparison import Offer, Statement, compare_statements, serving_size_warnings
@@ -231,3 +234,30 @@ def test_offers_without_known_energy_are_left_out_of_the_warning() -> None:
     assert serving_size_warnings([]) == []
     assert serving_size_warnings([sized("A", "300")]) == []
     assert serving_size_warnings([sized("A", "300"), sized("B", None), sized("C", "0")]) == []
+
+
+FLIPPED = {"less": "more", "more": "less", "too close": "too close"}
+sides = st.tuples(st.integers(1, 60), st.integers(0, 30)).map(lambda side: (str(side[0]), str(sum(side))))
+
+
+@settings(max_examples=60, deadline=None)
+@given(ours=sides, theirs=sides, energies=st.tuples(sides, sides))
+def test_a_verdict_holds_at_every_corner_and_turns_round_with_the_offers(
+    ours: tuple[str, str], theirs: tuple[str, str], energies: tuple[tuple[str, str], tuple[str, str]]
+) -> None:
+    home = offer("Home", cost=ours, energy=energies[0])
+    other = offer("Other", cost=theirs, energy=energies[1], kind="pouch")
+    said = money(home, other)
+    assert money(other, home).verdict == FLIPPED[said.verdict]
+    corners = [D(a) / D(b) / (D(c) / D(d)) for a, b, c, d in product(ours, energies[0], theirs, energies[1])]
+    # Labels 20 % off either way, 21 CFR 101.9(g): 1.2 / 0.8. At the very bound the last digit decides.
+    if said.verdict == "less":
+        worst = max(corners) * D("1.5")
+        assert max(corners) < 1
+        assert said.survives_compliance == (worst < 1) or abs(worst - 1) < D("1e-20")
+    elif said.verdict == "more":
+        worst = min(corners) / D("1.5")
+        assert min(corners) > 1
+        assert said.survives_compliance == (worst > 1) or abs(worst - 1) < D("1e-20")
+    else:
+        assert min(corners) <= 1 <= max(corners)

@@ -240,6 +240,15 @@ def test_a_figure_at_other_values_of_its_inputs() -> None:
         unknown.at({})
 
 
+def test_an_input_recomputes_to_itself() -> None:
+    assert Figure.exact(7, "g").recomputed([]) == 7
+
+
+def test_a_figure_in_a_debugger() -> None:
+    assert repr(between("1", "3", "g", "x")) == "<Figure 'x' 2 [1, 3] g>"
+    assert repr(Figure.unknown("g", "lost", "y")) == "<Figure 'y' unknown g: lost>"
+
+
 def test_contributions_by_hand() -> None:
     a, b, c = between("1", "2", name="a"), between("10", "14", name="b"), Figure.exact(5, "", "c")
     figure = a * b - c  # value 1.5 x 12 - 5
