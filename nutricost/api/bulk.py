@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     import pandas as pd
     from scipy import sparse
 
+    from nutricost.sources.bulk_tables import BulkMatcher
     from nutricost.sources.matching_engine import Matcher
 
 Floats = npt.NDArray[np.float64]
@@ -289,7 +290,7 @@ def _read(cell: Any, nutrient: str) -> tuple[float, float, float]:
 
 
 @lru_cache(maxsize=4)
-def _matcher(sources: tuple[str, ...], table: str | None) -> Matcher:
+def _matcher(sources: tuple[str, ...], table: str | None) -> Matcher | BulkMatcher:
     """The matcher of this process; it only reads."""
     if table is not None:
         from nutricost.sources.bulk_tables import BulkMatcher, BulkTable

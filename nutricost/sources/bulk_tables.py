@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
@@ -16,6 +17,7 @@ from nutricost.domain.foods.lines import IngredientLine
 from nutricost.domain.foods.matching import FoodIndex
 from nutricost.domain.foods.queries import read_query
 from nutricost.domain.foods.records import Food, HouseholdWeight
+from nutricost.domain.foods.vocabulary import Vocabulary
 from nutricost.errors import SourceError, UnknownFood
 from nutricost.sources.bulk_files import (
     BRANDED,
@@ -32,7 +34,7 @@ from nutricost.sources.contract import FoodRow
 from nutricost.sources.embedded import unpacked_weights
 from nutricost.sources.fdc_labels import DeclaredLabel, declared_label, described_portion, serving_unit
 from nutricost.sources.fdc_reading import SOURCES
-from nutricost.sources.matching_engine import Matcher
+from nutricost.sources.matching_engine import Candidate, LineMatch, Matcher
 
 _WANTED_WEIGHT = 0.1
 """Weight of a word that is only preferred, when the rows to be scored are chosen."""
@@ -208,16 +210,13 @@ def _row_of(table: list[pa.RecordBatch], row: int) -> dict[str, Any]:
     raise IndexError(row)
 
 
-class BulkMatcher(Matcher):
-    """Matches lines and searches names in an imported table, as `Matcher` does in the embedded one.
+class _NarrowMatcher(Matcher):
+    """A matcher that scores a line against the few rows that share its rarest words."""
 
-    A line is scored against the few rows that share its rarest words.
-    """
-
-    def __init__(self, table: BulkTable) -> None:
-        index = table.index
-        self._bulk = index
-        super().__init__(table, index)
+    def __init__(self, table: BulkTable, vocabulary: Vocabulary) -> None:
+        super().__init__(table, table.index)
+        self._bulk = table.index
+        self._vocabulary = vocabulary
 
     def index_for(self, line: IngredientLine) -> FoodIndex:
         query = read_query(line, self._vocabulary, self._bulk.table_words, self.speller)
@@ -225,3 +224,32 @@ class BulkMatcher(Matcher):
         for words in query.lone:
             weights |= dict.fromkeys(words, 1.0)
         return self._bulk.narrowed(weights)
+
+
+class BulkMatcher:
+    """Matches lines and searches names in an imported table, as `Matcher` does in the embedded one.
+
+    Branded names are written as people say them, the other tables as the synonyms know them: the one way
+    is tried first, the other where it finds nothing.
+    """
+
+    def __init__(self, table: BulkTable) -> None:
+        self.table = table
+        synonyms = table.index.vocabulary
+        self._by_synonyms = _NarrowMatcher(table, synonyms)
+        as_said = _NarrowMatcher(table, Vocabulary({}, synonyms.rewrites, 0, synonyms.known))
+        branded_first = table.names[0] == SOURCES["Branded"]
+        self._ways = (as_said, self._by_synonyms) if branded_first else (self._by_synonyms, as_said)
+
+    def match(self, text: str, remembered: Mapping[str, str] | None = None) -> LineMatch:
+        """The food and the grams of one line; raises UnknownFood for a remembered key it has not."""
+        key = self._by_synonyms.key(text)
+        chosen = (remembered or {}).get(key)
+        found = [self._ways[0].match(text, pinned_food=chosen)]
+        if found[0].status == "none":
+            found.append(self._ways[1].match(text, pinned_food=chosen))
+        return replace(max(found, key=lambda match: match.confidence), key=key)
+
+    def search(self, text: str, limit: int = 10) -> list[Candidate]:
+        """Foods whose names answer a query best."""
+        return self._ways[0].search(text, limit) or self._ways[1].search(text, limit)

@@ -146,9 +146,21 @@ def test_search_and_match_as_in_the_embedded_table(table: BulkTable) -> None:
     assert matcher.search("lentil stew")[0].food.description == "INVENTED LENTIL STEW, SPICY"
     found = matcher.match("1 cup spicy lentil stew")
     assert found.candidates[0].food.fdc_id in (9000001, 9000002)
+    key = found.key
+    assert matcher.match("2 cups spicy lentil stew", {key: "fdc:9000002"}).confidence == 1
+    with pytest.raises(UnknownFood):
+        matcher.match("2 cups spicy lentil stew", {key: "ndb:01001"})
     for own in FOODS[::5]:
         best = matcher.search(own.description)
         assert own.description in [candidate.food.description for candidate in best], own.description
+
+
+def test_branded_names_are_taken_as_people_say_them(tmp_path: Path) -> None:
+    """The synonyms turn 'tomato soup' into USDA's words for it, which no package has."""
+    soup = {**LABELS[0], "fdc_id": 9000009, "description": "INVENTED TOMATO SOUP"}
+    path = zipped(tmp_path / "a.zip", csv_files([], [*LABELS[:3], soup]))
+    table = BulkTable(import_table(path, tmp_path / "data").folder)
+    assert BulkMatcher(table).search("tomato soup")[0].food.description == "INVENTED TOMATO SOUP"
 
 
 def test_import_again_replaces_and_failure_keeps_the_old(tmp_path: Path) -> None:
