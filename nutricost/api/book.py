@@ -17,7 +17,8 @@ from typing import Any
 from nutricost.domain.quantities import check_currency, read_money, read_number
 from nutricost.errors import InputError, Problem, UnitMismatch
 from nutricost.settings import load_settings
-from nutricost.sources.documents import read_batch, read_machine, read_pouches
+from nutricost.sources.documents import read_batch, read_machine
+from nutricost.sources.documents.loading import load_bytes
 from nutricost.store import batches, care, exporting, matches, purchases
 from nutricost.store import shelf as shelves
 from nutricost.store.book_settings import load_settings as settings_of
@@ -155,14 +156,14 @@ def pouches_csv(path: Path | None) -> str:
 
 def add_pouches_file(path: Path | None, document: Path, *, seen_on: date) -> tuple[int, list[str]]:
     """(how many pouches of a CSV or XLSX file were kept, the reader's warnings). Raises DocumentError."""
-    from nutricost.api.kitchen import stored_pouch
+    from nutricost.api.kitchen import pouches_as_typed
 
+    content = load_bytes(document, "a CSV or XLSX file")
     with changing(path) as book:
-        currency = currency_of(book)
-        found = read_pouches(document, currency)
-        for pouch in found.pouches:
-            save_pouch(book, stored_pouch(pouch, currency), seen_on=seen_on)
-    return len(found.pouches), [str(warning) for warning in found.warnings]
+        pouches, warnings = pouches_as_typed(content, str(document), currency_of(book))
+        for pouch in pouches:
+            save_pouch(book, pouch, seen_on=seen_on)
+    return len(pouches), warnings
 
 
 def pouch_prices(path: Path | None, name: str) -> list[PouchPrice]:

@@ -9,11 +9,11 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
@@ -25,10 +25,12 @@ from nutricost.api.demo import BATCHES
 from nutricost.api.documents import embedded_matcher
 from nutricost.api.foods import phrase_of
 from nutricost.api.machine_forms import read_machine_form
-from nutricost.domain.documents import LABEL_NUTRIENTS, Machine, Pouch
+from nutricost.domain.documents import Machine, Pouch
 from nutricost.errors import DocumentError, InputError, Problem, StaleEdit
 from nutricost.sources.documents import batch_from_table, read_machine, read_pouches
 from nutricost.sources.documents.loading import parse_toml
+from nutricost.sources.documents.pouches import column_key
+from nutricost.sources.documents.sheets import read_sheet
 from nutricost.store.batches import StoredBatch, list_batches, load_batch, remove_batch, save_batch
 from nutricost.store.connection import Book, open_book
 from nutricost.store.machine import StoredMachine, load_machine, save_machine
@@ -260,11 +262,11 @@ class Kitchen:
 
     def add_pouches(self, content: bytes, file_name: str, currency: str, on: date) -> tuple[int, list[str]]:
         """How many pouches of a CSV or XLSX file were kept, and warnings. Raises DocumentError."""
-        found = read_pouches((content, file_name), currency)
+        pouches, warnings = pouches_as_typed(content, file_name, currency)
         with self.changing() as book:
-            for pouch in found.pouches:
-                save_pouch(book, stored_pouch(pouch, currency), seen_on=on)
-        return len(found.pouches), [str(warning) for warning in found.warnings]
+            for pouch in pouches:
+                save_pouch(book, pouch, seen_on=on)
+        return len(pouches), warnings
 
     def remove_pouch(self, name: str) -> None:
         """Take a pouch out of the book."""
@@ -281,9 +283,9 @@ class Kitchen:
                 raise InputError("the book is not empty, so the demo was not put into it")
             for name in BATCHES:
                 save_batch(book, (folder / name).read_text(encoding="utf-8"), name=name.removesuffix(".toml"))
-            pouches = read_pouches(((folder / "pouches.csv").read_bytes(), "pouches.csv"))
-            for pouch in pouches.pouches:
-                save_pouch(book, stored_pouch(pouch, "USD"), seen_on=on)
+            pouches, _ = pouches_as_typed((folder / "pouches.csv").read_bytes(), "pouches.csv", "USD")
+            for pouch in pouches:
+                save_pouch(book, pouch, seen_on=on)
             if load_machine(book) is None:
                 save_machine(book, (folder / "machine.toml").read_text(encoding="utf-8"))
 
@@ -372,27 +374,24 @@ def _pouch_problems(problems: Sequence[Problem]) -> dict[str, list[str]]:
     return found
 
 
-def stored_pouch(pouch: Pouch, currency: str) -> StoredPouch:
-    """A pouch that was read from a file, as the book keeps it."""
-    label = pouch.label
-    printed: dict[str, str] = {}
-    for nutrient, key in LABEL_NUTRIENTS.items():
-        if nutrient in label.printed:
-            figure = label.printed[nutrient]
-            printed[key] = f"{'<' if figure.less_than else ''}{figure.amount:f}"
-    if "energy" in label.container_printed:
-        printed["calories_per_container"] = f"{label.container_printed['energy'].amount:f}"
-    about = "about " if label.servings_about else ""
-    return StoredPouch(
-        name=pouch.name,
-        price=pouch.price.must(),
-        currency=currency,
-        servings=f"{about}{(label.servings_per_container or Decimal(1)):f}",
-        net_weight=f"{label.net_weight.must().normalize():f} g" if label.net_weight else "",
-        water_to_add=f"{pouch.water_to_add.must().normalize():f} mL" if pouch.water_to_add else "",
-        note=pouch.note,
-        **printed,
-    )
+def pouches_as_typed(content: bytes, name: str, currency: str) -> tuple[list[StoredPouch], list[str]]:
+    """The pouches of a CSV or XLSX file as the book keeps them, and the reader's warnings.
+
+    Cells stay as typed, but for numbers written with a decimal comma. Raises DocumentError.
+    """
+    found = read_pouches((content, name), currency)
+    sheet = read_sheet(content, name)
+    keys = [column_key(heading) for heading in sheet.header]
+    kept = []
+    for pouch, (_, cells) in zip(found.pouches, sheet.rows, strict=True):
+        typed = {key: cell.strip() for key, cell in zip(keys, cells, strict=False) if key in POUCH_FIELDS}
+        if sheet.decimal_comma:
+            typed = {
+                key: text if key in ("name", "note") else re.sub(r"(?<=\d),(?=\d)", ".", text)
+                for key, text in typed.items()
+            }
+        kept.append(StoredPouch(**{**typed, "currency": currency, "price": pouch.price.must()}))  # type: ignore[arg-type]
+    return kept, [str(warning) for warning in found.warnings]
 
 
 @lru_cache(maxsize=2000)

@@ -72,15 +72,13 @@ def _view(one: Worked) -> dict[str, Any]:
 def card(kitchen: Kitchen, request: Request) -> Page:
     """One batch: what is in it and what it costs."""
     one = _worked(kitchen, request)
-    done = f"/batches/{one.stored.name}/edit /batches/new" if "saved" in request.query_params else ""
     return Page(
         "card.html",
         one.stored.title,
         _view(one),
         {
             "words": wording.NUTRIENT_WORDS,
-            "drafts_done": done,
-            "saved": bool(done),
+            "saved": "saved" in request.query_params,
             "revision": one.stored.revision,
         },
     )

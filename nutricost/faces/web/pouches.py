@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
+from urllib.parse import quote
 
 from starlette.requests import Request
 
@@ -17,11 +18,16 @@ from nutricost.faces.web.rendering import Page
 
 def listing(kitchen: Kitchen, request: Request) -> Page:
     """All pouches as typed."""
-    return _list_page(kitchen)
+    saved = request.query_params.get("saved")
+    return _list_page(kitchen, done=() if saved is None else ("pouch ", f"pouch {saved}"))
 
 
 def _list_page(
-    kitchen: Kitchen, problems: tuple[str, ...] = (), notes: tuple[str, ...] = (), status: int = 200
+    kitchen: Kitchen,
+    problems: tuple[str, ...] = (),
+    notes: tuple[str, ...] = (),
+    done: tuple[str, ...] = (),
+    status: int = 200,
 ) -> Page:
     stored = kitchen.stored_pouches()
     view = [
@@ -41,7 +47,8 @@ def _list_page(
         "pouches.html",
         "Pouches",
         {"pouches": view, "problems": list(problems), "notes": list(notes)},
-        status=status,
+        {"drafts_done": done},
+        status,
     )
 
 
@@ -91,7 +98,7 @@ def save(kitchen: Kitchen, request: Request, form: Mapping[str, Any]) -> Page | 
         ]
         problems = {"": [str(error), "In the book now: " + "; ".join(differing)]}
         return _form_page(typed | {"seen": there["seen"]}, was, problems, history, 409)
-    return "/pouches?saved"
+    return f"/pouches?saved={quote(was)}"
 
 
 def upload(kitchen: Kitchen, request: Request, form: Mapping[str, Any]) -> Page:

@@ -110,7 +110,7 @@ def test_a_newcomer_gets_from_an_empty_book_to_a_comparison(visit: Visit) -> Non
     page.get_by_label("Ingredient", exact=True).nth(1).fill("1 lb dry black beans")
     page.get_by_label("Paid", exact=True).nth(1).fill("1.80")
     page.locator("[data-figure='per_serving.energy']").filter(has_text="kcal").wait_for()
-    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_text("Saved in your book.").wait_for()
     page.get_by_role("link", name="Pouches").click()
     page.get_by_role("link", name="Add a pouch").click()
@@ -118,7 +118,7 @@ def test_a_newcomer_gets_from_an_empty_book_to_a_comparison(visit: Visit) -> Non
     for label, text in {**typed, "Net weight": "4.6 oz"}.items():
         page.get_by_label(label).first.fill(text)
     page.locator("#calories").fill("280")
-    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_role("link", name="Compare").first.click()
     page.get_by_text("For the same energy, Corn and beans costs").wait_for()
     assert page.locator("tr.own").count() == 1
@@ -131,7 +131,7 @@ def test_a_match_is_corrected(visit: Visit, book: Path) -> None:
     choice.locator("option").nth(2).wait_for(state="attached")
     other = choice.locator("option").nth(2).get_attribute("value")
     choice.select_option(other)
-    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_text("Saved in your book.").wait_for()
     stored = Kitchen(book).stored_batch("chicken-rice").text
     assert f'food = "{other}"' in stored and "# Invented demo scenario" in stored
@@ -142,7 +142,7 @@ def test_problems_are_marked_and_nothing_typed_is_lost(visit: Visit) -> None:
     page.get_by_label("What it is").fill("Soup")
     page.get_by_label("Servings it makes").fill("a few")
     page.get_by_label("Ingredient", exact=True).nth(0).fill("1 lb carrots")
-    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_role("alert").wait_for()
     assert page.evaluate("document.activeElement.id") == "alert"
     field = page.get_by_label("Servings it makes")
@@ -163,6 +163,24 @@ def test_a_draft_outlives_a_reload(visit: Visit) -> None:
     assert page.get_by_label("Ingredient", exact=True).nth(3).input_value() == "1 lb carrots"
     page.get_by_role("button", name="Start from what is saved").click()
     page.wait_for_function("document.getElementById('title').value === ''")
+
+
+def test_a_draft_is_gone_once_it_is_saved(visit: Visit) -> None:
+    """The next new pouch starts empty, and so does another one's form."""
+    page = visit().go("/pouches/new")
+    for field, text in {"name": "A & B", "price": "9.95", "servings": "2", "calories": "280"}.items():
+        page.locator(f"#{field}").fill(text)
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_role("link", name="Add a pouch").click()
+    assert page.locator("#name").input_value() == ""
+    assert not page.locator("[data-draft-notice]").is_visible()
+    page.go_back()
+    page.get_by_role("link", name="A & B").click()
+    page.locator("#price").fill("8.95")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_text("8.95 USD").wait_for()
+    page.get_by_role("link", name="A & B").click()
+    assert not page.locator("[data-draft-notice]").is_visible()
 
 
 def test_a_draft_outlives_a_stop_of_the_server(chrome: Any, book: Path) -> None:
@@ -186,14 +204,14 @@ def test_a_draft_outlives_a_stop_of_the_server(chrome: Any, book: Path) -> None:
             else:
                 page.goto(f"http://127.0.0.1:{port}/batches/new")
                 assert page.get_by_label("What it is").input_value() == "Kept soup"
-                page.get_by_role("button", name="Save").click()
+                page.get_by_role("button", name="Save", exact=True).click()
                 page.get_by_text("Saved in your book.").wait_for()
         finally:
             running.should_exit = True
             thread.join(timeout=20)
             bound.close()
         if turn == "typing":
-            page.get_by_role("button", name="Save").click(no_wait_after=True)
+            page.get_by_role("button", name="Save", exact=True).click(no_wait_after=True)
             with pytest.raises(Exception, match="ERR_CONNECTION_REFUSED"):
                 page.wait_for_url("**/never", timeout=15_000)
             page.wait_for_timeout(500)
@@ -207,11 +225,11 @@ def test_the_second_of_two_tabs_is_told(visit: Visit, book: Path) -> None:
     one, two = (visit().go("/batches/chicken-rice/edit") for _ in range(2))
     for page, servings in ((one, "8"), (two, "7")):
         page.get_by_label("Servings it makes").fill(servings)
-        page.get_by_role("button", name="Save").click()
+        page.get_by_role("button", name="Save", exact=True).click()
     two.get_by_text("changed in the book since you opened it").wait_for()
     assert two.get_by_label("Servings it makes").input_value() == "7"
     assert Kitchen(book).stored_batch("chicken-rice").servings == "8"
-    two.get_by_role("button", name="Save").click()
+    two.get_by_role("button", name="Save", exact=True).click()
     two.get_by_text("Saved in your book.").wait_for()
     assert Kitchen(book).stored_batch("chicken-rice").servings == "7"
 
@@ -289,7 +307,7 @@ def test_without_scripts_a_batch_can_still_be_entered(visit: Visit) -> None:
     page.get_by_label("What it is").fill("Plain rice")
     page.get_by_label("Servings it makes").fill("2")
     page.get_by_label("Ingredient", exact=True).nth(0).fill("1 lb rice")
-    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_text("Saved in your book.").wait_for()
 
 

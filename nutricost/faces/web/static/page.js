@@ -11,9 +11,7 @@
     drop(key) { try { localStorage.removeItem(key); } catch { /* as above */ } },
   };
 
-  for (const address of (document.body.dataset.draftsDone || "").split(" ")) {
-    if (address) store.drop(drafts + address);
-  }
+  for (const done of JSON.parse(document.body.dataset.draftsDone || "[]")) store.drop(drafts + done);
   document.querySelector("[data-print]")?.addEventListener("click", () => print());
   document.getElementById("alert")?.focus();
 
@@ -83,7 +81,7 @@
   }
 
   function keepDraft(form) {
-    const key = drafts + location.pathname;
+    const key = drafts + form.dataset.draft;
     const notice = document.querySelector("[data-draft-notice]");
     const asLoaded = JSON.stringify(values(form));
     const old = store.get(key);
