@@ -18,6 +18,9 @@ from nutricost.domain.foods.vocabulary import Vocabulary
 from nutricost.sources.embedded import EmbeddedTable
 from nutricost.sources.food_index import EmbeddedIndex
 
+WEIGHED_FROM = 0.3
+"""Confidence from which the best guess lends its household weights; below it the words alone speak."""
+
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
@@ -114,8 +117,9 @@ class Matcher:
         if pinned_grams is not None:
             grams = GramsResult(pinned_grams, pinned_grams, pinned_grams, "pinned by the document")
         else:
-            relatives = [candidate.food for candidate in candidates[1:]] if best is not None else []
-            grams = line_grams(line, best, relatives)
+            weighed = best if sure >= WEIGHED_FROM else None
+            relatives = [candidate.food for candidate in candidates[1:]] if weighed is not None else []
+            grams = line_grams(line, weighed, relatives)
         unit = None if line.unit is None else line.unit.name
         return LineMatch(text, line, status, best, sure, grams, candidates, phrase, line.amount, unit)
 

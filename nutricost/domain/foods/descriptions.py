@@ -81,6 +81,7 @@ _PENALTIES = (
     (("grass", "fed"), 0.15),
     (("dry", "mix"), 0.2),
     (("single", "brand"), 0.2),
+    (("topping", "from"), 0.6),
 )  # fmt: skip
 _GROUP_PENALTIES = {
     "Baby Foods": 1.6,

@@ -19,12 +19,13 @@ from nutricost.domain.foods.records import Food
 from nutricost.domain.foods.tokens import words_of
 from nutricost.domain.foods.typical import (
     CUPS,
+    CUPS_OF_FORMS,
     DISH_DENSITY,
     DRAINED_SHARE,
     GROUP_DENSITY,
-    LIQUID_WORDS,
     PACKAGES,
     PIECES,
+    WORD_DENSITY,
     decimals,
     typical,
 )
@@ -169,16 +170,23 @@ def _same_form(food: Food, other: Food) -> bool:
     return first & _FORM_WORDS == second & _FORM_WORDS and food.group == other.group
 
 
+def _has_volume(food: Food) -> bool:
+    return any(m.milliliters is not None for m in read_households(food.household_weights))
+
+
 def _density(
     line: IngredientLine, food: Food | None, relatives: Sequence[Food], unit: str
 ) -> tuple[_Range, str, bool] | None:
     """Grams a millilitre: the row's own, a near row's, the group's."""
     words = _line_words(line)
-    usual = None if food is None else typical(CUPS, words | frozenset(words_of(food.description)), "cup")
-    if usual is not None:
-        cup = MILLILITERS["cup"]
-        span = (usual.low / cup, usual.usual / cup, usual.high / cup)
-        return span, f"a cup so cut weighs {usual.low} to {usual.high} g", True
+    if food is not None:
+        described = words | frozenset(words_of(food.description))
+        table = CUPS_OF_FORMS if _has_volume(food) else CUPS_OF_FORMS + CUPS
+        usual = typical(table, described, "cup")
+        if usual is not None:
+            cup = MILLILITERS["cup"]
+            span = (usual.low / cup, usual.usual / cup, usual.high / cup)
+            return span, f"a cup so cut weighs {usual.low} to {usual.high} g", True
     for number, row in enumerate([food, *relatives] if food is not None else relatives):
         if row is None:
             continue
@@ -198,8 +206,9 @@ def _density(
             spread = (density * Decimal("0.9"), density, density * Decimal("1.1"))
             return spread, f"'{best.text}' of '{row.description}' weighs {best.grams:.4g} g", True
     if food is None:
-        if line.words and line.words[-1] in LIQUID_WORDS:
-            return (Decimal("0.98"), _ONE, Decimal("1.05")), "a liquid weighs about 1 g/mL", True
+        for word in reversed(line.words):
+            if word in WORD_DENSITY:
+                return decimals(WORD_DENSITY[word]), f"typical density of a {word}", True
         return None
     if food.source == "survey" or food.group not in GROUP_DENSITY:
         return decimals(DISH_DENSITY), "a cup of a prepared dish weighs about 240 g", True

@@ -267,19 +267,23 @@ PACKAGES = (
     Typical((), ("package", "box"), 200, 300, 454),
 )
 
-CUPS = (
-    # a cup of a form that the row has no weight for, or a food without any
+CUPS_OF_FORMS = (
+    # a cup of a form that the row has no weight for, though it has one of another form
     Typical(("almond", "slivered"), ("cup",), 100, 108, 118),
     Typical(("almond", "flaked"), ("cup",), 80, 92, 100),
     Typical(("almond", "sliced"), ("cup",), 80, 92, 100),
     Typical(("almond", "ground"), ("cup",), 85, 96, 112),
     Typical(("cheese", "mozzarella", "shredded"), ("cup",), 105, 112, 120),
-    Typical(("bacon", "cooked"), ("cup",), 70, 100, 125),
     Typical(("bread", "cubed"), ("cup",), 30, 40, 55),
     Typical(("bread", "cube"), ("cup",), 30, 40, 55),
     Typical(("bread", "torn"), ("cup",), 30, 40, 55),
     Typical(("popcorn", "kernel"), ("cup",), 185, 205, 220),
     Typical(("popcorn", "unpopped"), ("cup",), 185, 205, 220),
+)
+
+CUPS = (
+    # a cup of foods whose row has no volume at all
+    Typical(("bacon", "cooked"), ("cup",), 70, 100, 125),
     Typical(("banana", "chip"), ("cup",), 60, 70, 85),
     Typical(("cashew", "nut"), ("cup",), 129, 137, 140),
     Typical(("chia",), ("cup",), 155, 165, 180),
@@ -323,8 +327,19 @@ GROUP_DENSITY = {
 DISH_DENSITY = ("0.75", "1.00", "1.08")
 """Density of a prepared dish [g/mL]: a cup of stew or casserole weighs 180 to 255 g."""
 
-LIQUID_WORDS = frozenset("milk broth stock juice water wine beer sauce syrup vinegar cream drink".split())
-"""Last words of a line whose food weighs about 1 g/mL even where no row is known."""
+WORD_DENSITY = {
+    # words of a line whose row is not known
+    **dict.fromkeys(
+        "milk broth stock juice water wine beer sauce vinegar cream drink".split(), ("0.98", "1.00", "1.05")
+    ),
+    "syrup": ("1.25", "1.35", "1.42"),
+    "oil": ("0.90", "0.92", "0.93"),
+    "flour": ("0.40", "0.47", "0.60"),
+    "sugar": ("0.70", "0.85", "0.95"),
+    "sweetener": ("0.60", "0.80", "0.95"),
+    "powder": ("0.35", "0.50", "0.70"),
+}
+"""Low, usual and high density [g/mL] of what a word names, where no row is known."""
 
 DRAINED_SHARE = (
     # share of a can's net weight left after draining, low, usual, high
