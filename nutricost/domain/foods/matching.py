@@ -23,7 +23,9 @@ UNSURE_FROM = 0.03
 CANDIDATES = 5
 ALTERNATIVES = 2
 """Alternatives that are looked up where the first food is not found."""
-_LOOKED_AT = 90
+_LOOKED_AT = 60
+_FLOOR = 0.4
+"""Share of the best row's words below which a row is not looked at."""
 _KEPT = 8
 _COMMON = 1200
 """Rows from which a word is too common to find foods by."""
@@ -110,7 +112,8 @@ def _found(query: Query, weights: Mapping[str, float], index: FoodIndex) -> list
             for row in rows:
                 if row in found:
                     found[row] += small
-    return [(weight + sure, -row) for row, weight in found.items() if index.allows(row)]
+    floor = _FLOOR * max(found.values(), default=0.0)
+    return [(weight + sure, -row) for row, weight in found.items() if weight >= floor and index.allows(row)]
 
 
 def _rank(query: Query, index: FoodIndex, limit: int) -> list[Scored]:
