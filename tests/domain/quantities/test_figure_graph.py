@@ -325,6 +325,52 @@ def test_a_bound_inside_the_range_is_kept_from_below_and_above() -> None:
     assert square.low <= square.must() <= square.high
 
 
+@pytest.mark.parametrize(
+    ("expression", "inside"),
+    # On [1, 4] each has its extreme at x = 2 (set the derivative to zero), beyond both ends.
+    [
+        (lambda x, n: x + n(4) / x, "4"),  # ends 5, 5
+        (lambda x, n: n(4) / x + x, "4"),
+        (lambda x, n: x / (x * x + n(4)), "0.25"),  # ends 0.2, 0.2
+        (lambda x, n: (x * x + n(4)) / x, "4"),
+        (lambda x, n: (n(1) / x) * (n(1) - n(1) / x), "0.25"),  # ends 0, 0.1875
+        (lambda x, n: (n(1) - n(1) / x) / x, "0.25"),
+        (lambda x, n: (n(1) - n(1) / x) * (n(1) / x), "0.25"),
+        (lambda x, n: x * (n(4) - x), "4"),  # ends 3, 0
+        (lambda x, n: (n(4) - x) * x, "4"),
+        (lambda x, n: (n(4) - x) / (n(1) / x), "4"),
+        (lambda x, n: n(1) / x - n(1) / (x * x), "0.25"),
+        (lambda x, n: n(1) - (n(4) / x + x), "-3"),
+        (lambda x, n: (x - n(2)) * (x - n(2)) + n(1), "1"),
+    ],
+)
+def test_an_extreme_inside_the_range_is_never_cut_off(
+    expression: Callable[[Figure, Callable[[int], Figure]], Figure], inside: str
+) -> None:
+    figure = expression(between("1", "4", "", "x"), lambda number: Figure.exact(number, ""))
+    low, high = figure.box
+    assert low - D("1e-20") <= D(inside) <= high + D("1e-20")
+    assert low <= figure.must() <= high
+
+
+def test_bilinear_ranges_of_either_sign_are_exact() -> None:
+    # x y + x has its extremes at corners: -1 x 4 - 1 and 2 x 4 + 2; term by term it would be -7 to 10.
+    x, y = between("-1", "2", "", "x"), between("-3", "4", "", "y")
+    assert (x * y + x).box == ends("-5", "10")
+    # y - 2 y / x on x 1..4, y -1..1: y (1 - 2 / x), the factor -1 to 0.5.
+    z, w = between("1", "4", "", "z"), between("-1", "1", "", "w")
+    assert (w - w * 2 / z).box == ends("-1", "1")
+
+
+def test_a_falling_function_beside_what_cancels() -> None:
+    # -x + (x - 2 x) falls throughout: -6 to -2; max(x, 0) + (2 x - x) rises: 2 to 6.
+    x = between("1", "3", "g", "x")
+    minus = apply(Monotone(lambda mass: -mass, (-1,)), [x], "g", "minus")
+    assert (minus + (x - x * 2)).box == ends("-6", "-2")
+    kept = apply(Monotone(lambda mass: max(mass, D(0)), (1,)), [x], "g", "kept")
+    assert (kept + (x * 2 - x)).box == ends("2", "6")
+
+
 def test_shares_of_many_inputs_are_exact() -> None:
     # a / (a + b + ... ) is monotone in each input: the range is known in closed form for any number.
     parts = [between(str(n), str(n + 1), "g", f"p{n}") for n in range(1, 10)]

@@ -97,6 +97,14 @@ def test_solids_are_weight_less_water() -> None:
     assert content.solids.formula == "weight - water"
 
 
+def test_alcohol_leaves_with_the_water() -> None:
+    # 200 g of a wine with 86.5 g water and 10.4 g alcohol in 100 g: 200 - 173 - 20.8 = 6.2 g solids.
+    wine = corn(water=NutrientValue(D("86.5")), alcohol=NutrientValue(D("10.4")))
+    content = food_content(wine, Figure.exact(200, "g"), FoodFigures(), "wine")
+    assert content.solids.value == D("6.2")
+    assert content.solids.formula == "weight - water - alcohol"
+
+
 def test_a_line_without_a_food_knows_at_most_its_weight() -> None:
     nothing = unknown_content("no food", "glimzorp")
     assert all(figure.why == "no food" for figure in nothing.nutrients.values())
