@@ -42,7 +42,7 @@ class Visitor:
         """The answer to one request."""
 
         async def send() -> httpx.Response:
-            transport = httpx.ASGITransport(app=self.app)
+            transport = httpx.ASGITransport(app=self.app, raise_app_exceptions=False)
             async with httpx.AsyncClient(
                 transport=transport, base_url="http://localhost", cookies=self.cookies
             ) as client:

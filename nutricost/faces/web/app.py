@@ -94,6 +94,7 @@ def build_app(book: Path, access: Access) -> Gate:
         exception_handlers={
             NutricostError: _said,
             HTTPException: _not_there,
+            Exception: _broken,
         },
     )
     return Gate(app, access)
@@ -157,6 +158,12 @@ def _not_there(request: Request, error: Exception) -> Response:
     status = error.status_code if isinstance(error, HTTPException) else 500
     text = "There is no such page." if status == 404 else "This address does not take that."
     return respond(request, _problem_page(text, [], status))
+
+
+def _broken(request: Request, error: Exception) -> Response:
+    """A fault of the program; it stands in the log as well."""
+    text = "The program failed here. Nothing was changed, and what you typed is kept in this browser."
+    return respond(request, _problem_page(text, [], 500))
 
 
 def _problem_page(text: str, problems: list[Problem], status: int) -> Page:

@@ -189,11 +189,15 @@ def _matches(one: Worked) -> dict[str, Any]:
 
 def _texts(form: Mapping[str, Any]) -> dict[str, str]:
     """What was typed, without the fields that guard the form; line breaks as one kind."""
-    return {
+    typed = {
         key: value.replace("\r\n", "\n")[:20_000]
         for key, value in form.items()
-        if isinstance(value, str) and key not in ("revision",)
+        if isinstance(value, str) and key != "revision"
     }
+    for key in [key for key in typed if key.endswith(".other_food")]:
+        if chosen := typed.pop(key).strip():
+            typed[f"{key.removesuffix('other_food')}food"] = chosen
+    return typed
 
 
 def _revision(form: Mapping[str, Any]) -> int:

@@ -36,6 +36,7 @@ LINE_MORE = (
     Field("for", "The money bought", "5 lb, if only part of it is used"),
     Field("grams", "Weight, if you weighed it", "1360 or 3 lb", "decimal"),
     Field("label", "Label", "name of a label below, if it has one"),
+    Field("other_food", "Another food, by its key", "ndb:11178, from the page Foods"),
 )
 
 PANEL = (

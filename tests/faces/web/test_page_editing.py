@@ -272,3 +272,13 @@ def test_settings_from_the_page(visitor: Visitor) -> None:
     assert wrong.status_code == 422 and 'value="dear"' in wrong.text
     assert visitor.send("/settings", {"name": "fdc_api_key", "value": "abc123secret"}).status_code == 303
     assert "abc123secret" not in visitor.get("/settings").text + visitor.get("/settings.json").text
+
+
+def test_a_food_is_pinned_by_its_key(visitor: Visitor) -> None:
+    key = visitor.get("/foods.json?q=sweet corn").json()["foods"][3]["key"]
+    assert visitor.send("/batches/new", {**NEW_BATCH, "ingredients[0].other_food": key}).status_code == 303
+    assert visitor.get("/batches/corn-and-beans.json").json()["lines"][0]["food"]["key"] == key
+    wrong = visitor.send("/batches/new", {**NEW_BATCH, "ingredients[0].other_food": "corn"})
+    assert wrong.status_code == 422 and "is no food key" in wrong.text
+    unknown = visitor.send("/batches/new", {**NEW_BATCH, "ingredients[0].other_food": "ndb:99999"})
+    assert unknown.status_code == 422 and "99999" in unknown.text

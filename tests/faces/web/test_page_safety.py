@@ -14,6 +14,7 @@ from html.parser import HTMLParser
 import pytest
 from page_visitor import NEW_BATCH, NEW_POUCH, Visitor
 
+from nutricost.api.kitchen import Kitchen
 from nutricost.faces.web import app, safety
 from nutricost.faces.web.safety import Access, access_for, host_name
 
@@ -264,3 +265,16 @@ def test_errors_have_one_shape(demo: Visitor) -> None:
         for problem in error["problems"]:
             assert set(problem) == {"where", "what", "accepted"}
     assert re.search("bushel", demo.get("/compare?basis=bushel").text)
+
+
+@pytest.mark.parametrize("path", ["/", "/index.json"])
+def test_a_fault_of_the_program_shows_nothing_of_its_inside(
+    visitor: Visitor, monkeypatch: pytest.MonkeyPatch, path: str
+) -> None:
+    def broken(self: Kitchen) -> None:
+        raise RuntimeError("a secret of the inside")
+
+    monkeypatch.setattr(Kitchen, "overview", broken)
+    answer = visitor.get(path)
+    assert answer.status_code == 500 and "The program failed here" in answer.text
+    assert "secret" not in answer.text and "content-security-policy" in answer.headers
