@@ -353,6 +353,13 @@ def test_an_extreme_inside_the_range_is_never_cut_off(
     assert low <= figure.must() <= high
 
 
+def test_an_extreme_of_a_function_inside_the_range_is_never_cut_off() -> None:
+    # x^2 - 5 x on [1, 4] is -4 at both ends and -6.25 at 2.5.
+    x = between("1", "4", "", "x")
+    square = apply(Monotone(lambda value: value * value, (1,)), [x], "", "square")
+    assert (square - x * 5).low <= D("-6.25")
+
+
 def test_bilinear_ranges_of_either_sign_are_exact() -> None:
     # x y + x has its extremes at corners: -1 x 4 - 1 and 2 x 4 + 2; term by term it would be -7 to 10.
     x, y = between("-1", "2", "", "x"), between("-3", "4", "", "y")

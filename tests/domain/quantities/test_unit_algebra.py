@@ -17,7 +17,7 @@ from nutricost.domain.quantities import (
     split_money,
     unit_factor,
 )
-from nutricost.domain.quantities.units import unit_product, unit_quotient
+from nutricost.domain.quantities.units import ask_factor, unit_product, unit_quotient
 from nutricost.errors import InputError, UnitMismatch
 
 D = Decimal
@@ -40,6 +40,7 @@ D = Decimal
         ("USD/serving", "kcal/serving", "USD*kcal/serving**2", "USD/kcal"),
         ("cm", "cm**2", "cm**3", "1/cm"),
         ("EUR", "bag", "EUR*bag", "EUR/bag"),
+        ("ft", "ft", "ft**2", ""),
         ("week", "cm*person", "cm*person*week", "week/cm/person"),
     ],
 )
@@ -55,6 +56,12 @@ def test_units_of_products_and_quotients(left: str, right: str, product: str, qu
 def test_what_has_another_dimension_cannot_be_read_as_it(unit: str, into: str) -> None:
     with pytest.raises(UnitMismatch, match="cannot be read as"):
         unit_factor(unit, into)
+
+
+def test_factors_that_only_pint_knows() -> None:
+    assert ask_factor("lb", "g") == D("453.59237")  # NIST Handbook 44, appendix C
+    assert unit_factor("g/week", "mg/week") == 1000
+    assert unit_factor("EUR/kg", "EUR/g") == D("0.001")
 
 
 def test_a_unit_nobody_knows() -> None:
