@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import csv
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -13,12 +11,12 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
-from pyarrow import csv as pa_csv
 
 from nutricost.domain.foods.records import HouseholdWeight
 from nutricost.errors import SourceError
-from nutricost.sources.bulk_archive import CountingFile, Member
+from nutricost.sources.bulk_archive import Member
 from nutricost.sources.bulk_files import BLOCK, BRANDED_SCHEMA, DATA_TYPES, FoodBlock, TableWriter
+from nutricost.sources.bulk_rows import TEXT, Tell, csv_batches, small_file, small_mapping
 from nutricost.sources.bulk_values import CODE_UNITS, CODES, LESS_THAN, STANDINGS, NutrientRows
 from nutricost.sources.embedded import packed_weights
 from nutricost.sources.fdc_labels import described_portion, portion_weight, serving_unit
@@ -37,16 +35,6 @@ READ = ("food.csv", "branded_food.csv", "food_portion.csv", "food_nutrient.csv")
 
 MOST_ID = 100_000_000
 """Largest FDC id that is believed; the service is at about 3 million."""
-
-PIECE = 32 << 20
-"""Bytes of a file that are parsed at once, on all cores."""
-
-LONGEST_ROW = 256 << 20
-
-Tell = Callable[[str, int, int], None]
-"""Told while reading: which file, rows more, bytes more."""
-
-_TEXT = pa.string()
 
 
 def looks_like_csv(members: Mapping[str, Member]) -> bool:
@@ -88,12 +76,10 @@ def import_csv(members: Mapping[str, Member], writer: TableWriter, tell: Tell) -
                 data_types=kinds[start:end],
                 descriptions=part["description"].combine_chunks(),
                 groups=_one(pc.fill_null(group, "")),
-                ndbs=pa.array([ndbs.get(row) for row in rows], _TEXT)
-                if ndbs
-                else pa.nulls(end - start, _TEXT),
-                weights=pa.array([packed_weights(weights.get(row, ())) for row in rows], _TEXT)
+                ndbs=pa.array([ndbs.get(row) for row in rows], TEXT) if ndbs else pa.nulls(end - start, TEXT),
+                weights=pa.array([packed_weights(weights.get(row, ())) for row in rows], TEXT)
                 if weights
-                else pa.array([""] * (end - start), _TEXT),
+                else pa.array([""] * (end - start), TEXT),
                 per_100_ml=per_100_ml[start:end],
                 branded=branded[start:end],
                 values=values.block(start, end),
@@ -102,127 +88,17 @@ def import_csv(members: Mapping[str, Member], writer: TableWriter, tell: Tell) -
         )
 
 
-# --- files ----------------------------------------------------------------------------------------
-
-
-def _batches(
-    members: Mapping[str, Member],
-    name: str,
-    columns: Mapping[str, pa.DataType],
-    tell: Tell,
-    optional: tuple[str, ...] = (),
-    newlines: bool = False,
-) -> Iterator[pa.RecordBatch]:
-    """The wanted columns of one file, batch by batch; an `optional` column that is missing is null.
-
-    `newlines`: whether a text of this file may go over several lines.
-    """
-    member = members.get(name)
-    if member is None or not member.size_bytes:
-        return
-    stream = CountingFile(member, lambda size: tell(name, 0, size))
-    pieces = _pieces(stream)
-    try:
-        names = _header(next(pieces), name)
-        missing = [column for column in columns if column not in names and column not in optional]
-        if missing:
-            raise SourceError(f"{name}: no column {missing[0]!r} (it has: {', '.join(names)[:200]})")
-        convert = pa_csv.ConvertOptions(
-            include_columns=list(columns),
-            include_missing_columns=True,
-            column_types=dict(columns),
-            strings_can_be_null=False,
-            null_values=["", "NULL"],
-        )
-        for piece in pieces:
-            table = pa_csv.read_csv(
-                pa.BufferReader(piece),
-                read_options=pa_csv.ReadOptions(column_names=names, block_size=4 << 20),
-                parse_options=pa_csv.ParseOptions(newlines_in_values=newlines),
-                convert_options=convert,
-            )
-            tell(name, len(table), 0)
-            yield from table.combine_chunks().to_batches()
-    except pa.ArrowInvalid as error:
-        raise SourceError(f"{name}: {_plain(str(error))}") from None
-    finally:
-        stream.close()
-
-
-def _pieces(stream: CountingFile) -> Iterator[bytes]:
-    """The first line, then runs of whole rows; the next run is read while one is worked on.
-
-    A run ends with a line outside quotes: one with an even number of quotation marks before it.
-    """
-    with ThreadPoolExecutor(1) as reader:
-        ahead = reader.submit(stream.read, PIECE)
-        rest, header = b"", True
-        while True:
-            data = ahead.result()
-            ended = not data
-            if not ended:
-                ahead = reader.submit(stream.read, PIECE)
-            rest += data
-            if header:
-                line, newline, rest = rest.partition(b"\n")
-                if not newline and not ended and len(line) < PIECE:
-                    rest = line
-                    continue
-                yield line
-                header = False
-            cut = len(rest) if ended else rest.rfind(b"\n") + 1
-            while not ended and cut and rest.count(b'"', 0, cut) % 2:
-                cut = rest.rfind(b"\n", 0, cut - 1) + 1
-            if len(rest) > LONGEST_ROW and not cut:
-                raise SourceError("a row of the file does not end: a quotation mark is missing")
-            if cut:
-                yield rest[:cut]
-                rest = rest[cut:]
-            if ended:
-                return
-
-
-def _header(line: bytes, name: str) -> list[str]:
-    """The column names in the first line of a file."""
-    try:
-        return next(csv.reader([line.decode("utf-8-sig").strip()]), [])
-    except (UnicodeDecodeError, csv.Error):
-        raise SourceError(f"{name}: the text is not UTF-8") from None
-
-
-def _plain(text: str) -> str:
-    """A pyarrow message in one short line."""
-    if "UTF8" in text or "utf-8" in text.lower():
-        return "the text is not UTF-8"
-    return " ".join(text.split())[:160]
-
-
 def _one(column: pa.Array | pa.ChunkedArray) -> pa.Array:
     return column.combine_chunks() if isinstance(column, pa.ChunkedArray) else column
 
 
-def _small(
-    members: Mapping[str, Member], name: str, columns: tuple[str, ...], tell: Tell
-) -> list[tuple[str, ...]]:
-    """The rows of a small file as text; empty where the file is missing."""
-    rows: list[tuple[str, ...]] = []
-    for batch in _batches(members, name, dict.fromkeys(columns, _TEXT), tell, optional=columns):
-        rows.extend(zip(*(pc.fill_null(batch[column], "").to_pylist() for column in columns), strict=True))
-    return rows
-
-
-def _pairs(members: Mapping[str, Member], name: str, columns: tuple[str, str], tell: Tell) -> dict[str, str]:
-    """The rows of a small file of two columns, as a mapping."""
-    return {row[0]: row[1] for row in _small(members, name, columns, tell)}
-
-
 def _foods(members: Mapping[str, Member], tell: Tell) -> pa.Table:
     """fdc_id, kind, description and category of every food, the first of rows with one id."""
-    columns = {"fdc_id": pa.int64(), "data_type": _TEXT, "description": _TEXT, "food_category_id": _TEXT}
+    columns = {"fdc_id": pa.int64(), "data_type": TEXT, "description": TEXT, "food_category_id": TEXT}
     parts: list[pa.RecordBatch] = []
     names = pa.array(KINDS)
     codes = pa.array([DATA_TYPES.index(kind) for kind in KINDS.values()], pa.uint8())
-    for batch in _batches(members, "food.csv", columns, tell, ("food_category_id",), newlines=True):
+    for batch in csv_batches(members, "food.csv", columns, tell, ("food_category_id",), newlines=True):
         kind = codes.take(pc.index_in(batch["data_type"], value_set=names))
         named = pc.not_equal(batch["description"], "")
         good = pc.and_(pc.and_(kind.is_valid(), named), pc.greater(batch["fdc_id"], 0))
@@ -230,7 +106,7 @@ def _foods(members: Mapping[str, Member], tell: Tell) -> pa.Table:
         columns_kept = [batch["fdc_id"], kind, text, batch["food_category_id"]]
         made = pa.record_batch(columns_kept, names=["fdc_id", "kind", "description", "category"])
         parts.append(made.filter(good))
-    schema = pa.schema({"fdc_id": pa.int64(), "kind": pa.uint8(), "description": _TEXT, "category": _TEXT})
+    schema = pa.schema({"fdc_id": pa.int64(), "kind": pa.uint8(), "description": TEXT, "category": TEXT})
     table = pa.Table.from_batches(parts, schema=schema)
     _, firsts = np.unique(table["fdc_id"].to_numpy(), return_index=True)
     return table if len(firsts) == len(table) else table.take(pa.array(np.sort(firsts)))
@@ -242,27 +118,27 @@ def _labels(
     """Adds the labels; for each food its label, whether its values are per 100 mL, and its group."""
     columns = {
         "fdc_id": pa.int64(),
-        "gtin_upc": _TEXT,
-        "ingredients": _TEXT,
+        "gtin_upc": TEXT,
+        "ingredients": TEXT,
         "serving_size": pa.float64(),
-        "serving_size_unit": _TEXT,
-        "household_serving_fulltext": _TEXT,
-        "branded_food_category": _TEXT,
-        "package_weight": _TEXT,
+        "serving_size_unit": TEXT,
+        "household_serving_fulltext": TEXT,
+        "branded_food_category": TEXT,
+        "package_weight": TEXT,
     }
     branded = np.full(foods, -1, dtype=np.int32)
     per_100_ml = np.zeros(foods, dtype=bool)
     group_of = np.full(foods, -1, dtype=np.int32)
     groups: dict[str, int] = {}
     count = 0
-    for batch in _batches(members, "branded_food.csv", columns, tell, tuple(columns)[1:], newlines=True):
+    for batch in csv_batches(members, "branded_food.csv", columns, tell, tuple(columns)[1:], newlines=True):
         rows = _rows(batch["fdc_id"], row_of)
         known = np.flatnonzero(rows >= 0)
         batch = batch.take(pa.array(known))
         rows = rows[known]
         units = batch["serving_size_unit"].dictionary_encode()
         read = [serving_unit(text) or "" for text in units.dictionary.to_pylist()]
-        unit = pa.array(read, _TEXT).take(units.indices)
+        unit = pa.array(read, TEXT).take(units.indices)
         category = batch["branded_food_category"].dictionary_encode()
         numbers = [groups.setdefault(text, len(groups)) for text in category.dictionary.to_pylist()]
         branded[rows] = np.arange(count, count + len(rows), dtype=np.int32)
@@ -284,7 +160,7 @@ def _labels(
             )
         )
     indices = pa.array(group_of, mask=group_of < 0)
-    return branded, per_100_ml, pa.chunked_array([pa.array(list(groups), _TEXT).take(indices)], _TEXT)
+    return branded, per_100_ml, pa.chunked_array([pa.array(list(groups), TEXT).take(indices)], TEXT)
 
 
 def _rows(ids: pa.Array, row_of: npt.NDArray[np.int32]) -> npt.NDArray[np.int32]:
@@ -299,11 +175,11 @@ def _weights(
     members: Mapping[str, Member], row_of: npt.NDArray[np.int32], tell: Tell
 ) -> dict[int, list[HouseholdWeight]]:
     """Household weights by food."""
-    units = _pairs(members, "measure_unit.csv", ("id", "name"), tell)
+    units = small_mapping(members, "measure_unit.csv", ("id", "name"), tell)
     names = ("fdc_id", "amount", "measure_unit_id", "portion_description", "modifier", "gram_weight")
     found: dict[int, list[HouseholdWeight]] = defaultdict(list)
-    columns: dict[str, pa.DataType] = {name: pa.int64() if name == "fdc_id" else _TEXT for name in names}
-    for batch in _batches(members, "food_portion.csv", columns, tell, names[1:], newlines=True):
+    columns: dict[str, pa.DataType] = {name: pa.int64() if name == "fdc_id" else TEXT for name in names}
+    for batch in csv_batches(members, "food_portion.csv", columns, tell, names[1:], newlines=True):
         rows = _rows(batch["fdc_id"], row_of)
         texts = (pc.fill_null(batch[name], "").to_pylist() for name in names[1:])
         for row, amount, unit, described, modifier, grams in zip(rows.tolist(), *texts, strict=True):
@@ -333,7 +209,7 @@ def _ndb_numbers(members: Mapping[str, Member], row_of: npt.NDArray[np.int32], t
     """NDB numbers in five digits, by food."""
     found: dict[int, str] = {}
     for name in ("sr_legacy_food.csv", "foundation_food.csv"):
-        for fdc_id, ndb in _small(members, name, ("fdc_id", "NDB_number"), tell):
+        for fdc_id, ndb in small_file(members, name, ("fdc_id", "NDB_number"), tell):
             row = _row(fdc_id, row_of)
             if row >= 0 and ndb.isdecimal():
                 found[row] = ndb.zfill(5)
@@ -349,18 +225,18 @@ def _groups(
     members: Mapping[str, Member], foods: pa.Table, row_of: npt.NDArray[np.int32], tell: Tell
 ) -> pa.ChunkedArray:
     """Group of each food that has one in food_category.csv or, of a survey food, in its own files."""
-    named = _pairs(members, "food_category.csv", ("id", "description"), tell)
+    named = small_mapping(members, "food_category.csv", ("id", "description"), tell)
     encoded = foods["category"].combine_chunks().dictionary_encode()
     texts = pa.array(
-        [named.get(number) if number else None for number in encoded.dictionary.to_pylist()], _TEXT
+        [named.get(number) if number else None for number in encoded.dictionary.to_pylist()], TEXT
     )
     groups = texts.take(encoded.indices)
     columns = ("wweia_food_category", "wweia_food_category_description")
-    survey = _pairs(members, "wweia_food_category.csv", columns, tell)
+    survey = small_mapping(members, "wweia_food_category.csv", columns, tell)
     for column in ("wweia_category_code", "wweia_category_number"):
         own = {
             _row(fdc_id, row_of): survey[code]
-            for fdc_id, code in _small(members, "survey_fndds_food.csv", ("fdc_id", column), tell)
+            for fdc_id, code in small_file(members, "survey_fndds_food.csv", ("fdc_id", column), tell)
             if code in survey
         }
         own.pop(-1, None)
@@ -368,10 +244,10 @@ def _groups(
             mask = np.zeros(len(foods), dtype=bool)
             mask[sorted(own)] = True
             groups = pc.replace_with_mask(
-                groups, pa.array(mask), pa.array([own[row] for row in sorted(own)], _TEXT)
+                groups, pa.array(mask), pa.array([own[row] for row in sorted(own)], TEXT)
             )
             break
-    return pa.chunked_array([groups], _TEXT)
+    return pa.chunked_array([groups], TEXT)
 
 
 def _factors(
@@ -380,10 +256,14 @@ def _factors(
     """Energy factors [kcal/g] of protein, fat and carbohydrate by food, NaN for one not given."""
     key = "food_nutrient_conversion_factor_id"
     names = (key, "protein_value", "fat_value", "carbohydrate_value")
-    values = {row[0]: row[1:] for row in _small(members, "food_calorie_conversion_factor.csv", names, tell)}
+    values = {
+        row[0]: row[1:] for row in small_file(members, "food_calorie_conversion_factor.csv", names, tell)
+    }
     found: dict[int, tuple[float, float, float]] = {}
     if values:
-        for number, fdc_id in _small(members, "food_nutrient_conversion_factor.csv", ("id", "fdc_id"), tell):
+        for number, fdc_id in small_file(
+            members, "food_nutrient_conversion_factor.csv", ("id", "fdc_id"), tell
+        ):
             row = _row(fdc_id, row_of)
             if row >= 0 and number in values:
                 protein, fat, carbohydrate = (_decimal(text) for text in values[number])
@@ -408,7 +288,9 @@ def _columns(
     """
     column = np.full(100_000, -1, dtype=np.int16)
     factor = np.ones(100_000)
-    for number_id, unit, number in _small(members, "nutrient.csv", ("id", "unit_name", "nutrient_nbr"), tell):
+    for number_id, unit, number in small_file(
+        members, "nutrient.csv", ("id", "unit_name", "nutrient_nbr"), tell
+    ):
         number = number.removesuffix(".0")
         if number not in CODES or not number_id.isdecimal() or int(number_id) >= len(column):
             continue
@@ -428,7 +310,7 @@ def _standing_codes(members: Mapping[str, Member], tell: Tell) -> npt.NDArray[np
     """Standing by data type and derivation id; id 0 stands for none."""
     codes = {
         int(number): code
-        for number, code in _small(members, "food_nutrient_derivation.csv", ("id", "code"), tell)
+        for number, code in small_file(members, "food_nutrient_derivation.csv", ("id", "code"), tell)
         if number.isdecimal() and int(number) < 10_000
     }
     table = np.empty((len(DATA_TYPES), 10_000), dtype=np.uint8)
@@ -454,7 +336,7 @@ def _nutrients(
         "derivation_id": pa.int32(),
     }
     found = NutrientRows()
-    for batch in _batches(members, "food_nutrient.csv", columns, tell, ("amount", "derivation_id")):
+    for batch in csv_batches(members, "food_nutrient.csv", columns, tell, ("amount", "derivation_id")):
         rows = _rows(batch["fdc_id"], row_of)
         ids = pc.fill_null(batch["nutrient_id"], 0).to_numpy(zero_copy_only=False)
         ids = np.where((ids >= 0) & (ids < len(column)), ids, 0)
