@@ -95,7 +95,6 @@ def again_file(
     unit: Unit,
     of: str | None = None,
     overrides: Sequence[str] = (),
-    remembered: Mapping[str, str] | None = None,
 ) -> SameAgain:
     """The batch scaled to a number of packages, trays or servings.
 
@@ -106,7 +105,7 @@ def again_file(
     name = source_name(source)
     content = apply_overrides(load_toml(source), overrides, name)
     batch = batch_from_table(content, name)
-    return same_again(cards_of([batch], remembered)[0], count, unit, of, content)
+    return same_again(cards_of([batch])[0], count, unit, of, content)
 
 
 def same_again(

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
 from nutricost.api.book import COST_STEP, changing, figure, reading
-from nutricost.api.cards import Card, recipe_card
-from nutricost.api.documents import embedded_matcher
+from nutricost.api.cards import Card
+from nutricost.api.choices import choices_in
+from nutricost.api.documents import cards_of
 from nutricost.domain.payback.ledger import Meal
 from nutricost.domain.quantities import Figure
 from nutricost.errors import DocumentError, InputError
@@ -32,7 +34,7 @@ def pack(
     """
     with changing(path) as book:
         stored = batches.load_batch(book, batch)
-        card = _card(stored)
+        card = _card(stored, choices_in(book))
         packing = card.batch.packing
         if bags is None and packing is not None and packing.bags is not None:
             bags = int(packing.bags.must())
@@ -48,8 +50,8 @@ def pack(
         return dataclasses.replace(lot, id=shelves.store_bags(book, lot))
 
 
-def _card(stored: batches.StoredBatch) -> Card:
-    return recipe_card(read_batch((stored.text, stored.name)), matcher=embedded_matcher())
+def _card(stored: batches.StoredBatch, choices: Mapping[str, str]) -> Card:
+    return cards_of([read_batch((stored.text, stored.name))], choices)[0]
 
 
 def eaten_meals(path: Path | None) -> list[Meal]:
@@ -58,12 +60,13 @@ def eaten_meals(path: Path | None) -> list[Meal]:
         lots = {one.lot.id: one.lot for one in shelves.on_shelf(book, all_lots=True)}
         events = shelves.list_eaten(book)
         stored = {one.name: one for one in batches.list_batches(book)}
+        choices = choices_in(book)
     costs: dict[str, Figure] = {}
     meals = []
     for event in events:
         lot = lots[event.lot]
         if lot.batch and lot.batch not in costs:
-            costs[lot.batch] = _serving_cost(stored[lot.batch])
+            costs[lot.batch] = _serving_cost(stored[lot.batch], choices)
         per_serving = costs.get(lot.batch or "") or Figure.unknown(
             f"{event.currency}/serving", "the lot names no batch", f"cost of {lot.name}"
         )
@@ -76,9 +79,9 @@ def eaten_meals(path: Path | None) -> list[Meal]:
     return meals
 
 
-def _serving_cost(stored: batches.StoredBatch) -> Figure:
+def _serving_cost(stored: batches.StoredBatch, choices: Mapping[str, str]) -> Figure:
     try:
-        return _card(stored).per_serving["cost"]
+        return _card(stored, choices).per_serving["cost"]
     except DocumentError as error:
         return Figure.unknown(f"{stored.currency}/serving", str(error.problems[0]), f"cost of {stored.title}")
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from nutricost.api.foods import phrase_of
 from nutricost.errors import InputError
 from nutricost.sources.embedded import EmbeddedTable
-from nutricost.store.connection import default_book_path, open_book
+from nutricost.store.connection import Book, default_book_path, open_book
 from nutricost.store.matches import confirm_match, forget_match, list_matches
 
 
@@ -19,7 +19,12 @@ def remembered(book: Path | None = None) -> Mapping[str, str]:
     if not path.exists():
         return {}
     with open_book(path, create=False) as opened:
-        return {match.phrase: match.food for match in list_matches(opened)}
+        return choices_in(opened)
+
+
+def choices_in(book: Book) -> Mapping[str, str]:
+    """Remembered choices of an open book, phrase -> food key."""
+    return {match.phrase: match.food for match in list_matches(book)}
 
 
 def choose(pair: str, on: date, book: Path | None = None) -> tuple[str, str]:

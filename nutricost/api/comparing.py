@@ -26,13 +26,15 @@ from nutricost.errors import InputError
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Offers on one basis with what may be said of them."""
+    """Offers on one basis with what may be said of them; `cards` and `pouches` are what they came from."""
 
     basis: str
     currency: str
     offers: tuple[Offer, ...]
     statements: tuple[Statement, ...]
     warnings: tuple[str, ...]
+    cards: tuple[Card, ...] = ()
+    pouches: tuple[Pouch, ...] = ()
 
     def view(self) -> dict[str, Any]:
         """The public form of the comparison."""
@@ -83,7 +85,13 @@ def compare_offers(
     if basis == "serving":
         said += serving_size_warnings(offers)
     return Comparison(
-        basis, currency, tuple(offers), tuple(compare_statements(homes, others)), tuple(dict.fromkeys(said))
+        basis,
+        currency,
+        tuple(offers),
+        tuple(compare_statements(homes, others)),
+        tuple(dict.fromkeys(said)),
+        tuple(cards),
+        tuple(pouches),
     )
 
 

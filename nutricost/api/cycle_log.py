@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -116,7 +116,6 @@ def log_files(
     machine_path: str | None = None,
     load: str | None = None,
     trays: int | None = None,
-    remembered: Mapping[str, str] | None = None,
 ) -> CycleLog:
     """The log of past batches, with a forecast for a load of this weight where one is planned.
 
@@ -125,7 +124,7 @@ def log_files(
     """
     machine = read_machine(input_of(machine_path)) if machine_path is not None else None
     planned = _planned(load, trays, machine)
-    return cycle_log(cards_of(read_batches(list(dict.fromkeys(paths))), remembered), machine, planned)
+    return cycle_log(cards_of(read_batches(list(dict.fromkeys(paths)))), machine, planned)
 
 
 def cycle_log(

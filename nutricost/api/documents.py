@@ -47,10 +47,7 @@ def cards_of(batches: Sequence[Batch], remembered: Mapping[str, str] | None = No
     `remembered`: confirmed choices of foods; None takes those the user keeps in the book.
     """
     if remembered is None:
-        # Imported here: the store is needed only where documents are worked out.
-        from nutricost.api.choices import remembered as kept_choices
-
-        remembered = kept_choices()
+        remembered = _kept_choices()
     cards: list[Card] = []
     problems: list[Problem] = []
     for batch in batches:
@@ -63,9 +60,16 @@ def cards_of(batches: Sequence[Batch], remembered: Mapping[str, str] | None = No
     return cards
 
 
-def card_file(path: str, overrides: Sequence[str] = (), remembered: Mapping[str, str] | None = None) -> Card:
+def _kept_choices() -> Mapping[str, str]:
+    # Imported here: the store is needed only where documents are worked out.
+    from nutricost.api.choices import remembered
+
+    return remembered()
+
+
+def card_file(path: str, overrides: Sequence[str] = ()) -> Card:
     """The card of one batch document."""
-    return cards_of(read_batches([path], overrides), remembered)[0]
+    return cards_of(read_batches([path], overrides))[0]
 
 
 def pouches_file(path: str | None, currency: str) -> tuple[list[Pouch], list[str]]:
@@ -81,7 +85,6 @@ def compare_files(
     pouches_path: str | None,
     basis: str = "serving",
     overrides: Sequence[str] = (),
-    remembered: Mapping[str, str] | None = None,
     rivals_path: str | None = None,
     years: Decimal = ONE,
 ) -> Comparison:
@@ -95,7 +98,7 @@ def compare_files(
     currency = batches[0].currency if batches else "USD"
     pouches, warnings = pouches_file(pouches_path, currency)
     rivals, more = rival_offers(rivals_path, currency, years)
-    return compare_offers(cards_of(batches, remembered), pouches, basis, [*warnings, *more], rivals)
+    return compare_offers(cards_of(batches), pouches, basis, [*warnings, *more], rivals)
 
 
 def rival_offers(path: str | None, currency: str, years: Decimal) -> tuple[list[Offer], list[str]]:
@@ -109,10 +112,10 @@ def rival_offers(path: str | None, currency: str, years: Decimal) -> tuple[list[
     return [offer for offer, _ in kept], [said for _, warnings in kept for said in warnings]
 
 
-def grocery_offers(path: str, currency: str, remembered: Mapping[str, str] | None = None) -> list[Offer]:
+def grocery_offers(path: str, currency: str) -> list[Offer]:
     """Plain groceries at a price as offers, from a sheet of lines and what was paid."""
     items, _ = read_prices(input_of(path), currency)
-    lines = resolve_lines(items, {}, currency, embedded_matcher(), remembered or {})
+    lines = resolve_lines(items, {}, currency, embedded_matcher(), _kept_choices())
     return [grocery_offer(line, currency) for line in lines]
 
 
@@ -121,7 +124,6 @@ def rank_files(
     batch_paths: Sequence[str],
     pouches_path: str | None = None,
     prices_path: str | None = None,
-    remembered: Mapping[str, str] | None = None,
     rivals_path: str | None = None,
     years: Decimal = ONE,
 ) -> tuple[RankMeasure, list[Ranked], list[str]]:
@@ -132,8 +134,8 @@ def rank_files(
     currency = batches[0].currency if batches else "USD"
     asked = read_measure(measure, currency)
     pouches, warnings = pouches_file(pouches_path, currency)
-    offers, currency = offers_of(cards_of(batches, remembered), pouches)
+    offers, currency = offers_of(cards_of(batches), pouches)
     if prices_path is not None:
-        offers += grocery_offers(prices_path, currency, remembered)
+        offers += grocery_offers(prices_path, currency)
     rivals, more = rival_offers(rivals_path, currency, years)
     return asked, rank_offers(asked, [*offers, *rivals]), [*warnings, *more]

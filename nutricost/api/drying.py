@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -64,9 +64,7 @@ class DryingReport:
         return {"limit": OXYGEN_FREE_MOISTURE, "state": state, "text": text}
 
 
-def judge_file(
-    path: str, overrides: Sequence[str] = (), remembered: Mapping[str, str] | None = None
-) -> DryingReport:
+def judge_file(path: str, overrides: Sequence[str] = ()) -> DryingReport:
     """Whether the batch is dry by its weighings. Raises DocumentError where it has none."""
     batch = read_batches([path], overrides)[0]
     drying = batch.drying or Drying()
@@ -80,7 +78,7 @@ def judge_file(
                 )
             ]
         )
-    card = cards_of([batch], remembered)[0]
+    card = cards_of([batch])[0]
     solids, step = card.content.loaded_solids, scale_step(drying)
     try:
         verdict = judge(drying.weighings, step, solids if solids.is_known else None)

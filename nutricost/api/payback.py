@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from nutricost.api.breakdown import cash_curves
+from nutricost.api.comparing import Comparison
 from nutricost.api.decisions import alternative, chosen_pouches, home_batch, same_currency
 from nutricost.api.documents import cards_of, pouches_file, read_batches
 from nutricost.api.inputs import input_of
@@ -146,6 +147,18 @@ def payback_files(
         sensitivities=tuple(sensitivity(homes, rival, machine, equal) for rival in rivals),
         warnings=tuple(warnings),
     )
+
+
+def curves_beside(comparison: Comparison, machine_path: str) -> Mapping[str, Sequence[CashPoint]]:
+    """Money over time if the batches of a comparison are eaten instead of each of its pouches.
+
+    By what is replaced, for a machine's document. Raises InputError for a machine in another currency.
+    """
+    machine = read_machine(input_of(machine_path))
+    same_currency([comparison.currency], machine)
+    homes = [home_batch(card) for card in comparison.cards]
+    rivals = [alternative(pouch_offer(pouch, machine.currency)) for pouch in comparison.pouches]
+    return cash_curves([payback(homes, rival, machine) for rival in rivals])
 
 
 def returns_of(result: Payback, machine: Machine, years: Decimal, rate: Decimal | None = None) -> Returns:

@@ -10,6 +10,7 @@ from typing import Any
 
 from nutricost.api.book import reading
 from nutricost.api.book_meals import eaten_meals
+from nutricost.api.choices import choices_in
 from nutricost.api.decisions import alternative, chosen_pouches, hardest_to_beat, home_batch
 from nutricost.api.documents import cards_of, pouches_file
 from nutricost.api.inputs import input_of
@@ -22,7 +23,6 @@ from nutricost.errors import InputError
 from nutricost.sources.documents import read_batch, read_machine
 from nutricost.store.batches import list_batches
 from nutricost.store.machine import load_machine
-from nutricost.store.matches import list_matches
 from nutricost.store.pouches import StoredPouch, list_pouches
 from nutricost.store.shelf import on_shelf
 
@@ -89,7 +89,7 @@ def recovered(
         own_machine, own_pouches = load_machine(book), list_pouches(book)
         packed = {one.lot.batch for one in lots}
         stored = [one for one in list_batches(book) if one.name in packed]
-        remembered = {one.phrase: one.food for one in list_matches(book)}
+        remembered = choices_in(book)
     if machine_path is not None:
         machine = read_machine(input_of(machine_path))
     elif own_machine is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal, DivisionByZero, InvalidOperation
+from typing import Any
 
 from nutricost.domain.comparison import Offer, measures
 from nutricost.domain.quantities import ONE, Figure
@@ -83,6 +84,32 @@ def sensitivity(figure: Figure, top: int = 5) -> Sensitivity:
         elif leaf.value and _is_an_input(leaf):
             exact.append(_effect(figure, leaf, leaf.value * (ONE - STEP), leaf.value * (ONE + STEP)))
     return Sensitivity(figure, _widest(figure, ranged, top), _widest(figure, exact, top))
+
+
+def home_sensitivities(offers: Sequence[Offer], top: int = 5) -> list[tuple[Offer, Sensitivity]]:
+    """What moves the energy for the money of each home batch. [kcal/money]"""
+    return [(offer, sensitivity(energy_per_money(offer), top)) for offer in offers if offer.kind == "home"]
+
+
+def sensitivity_view(offer: Offer, found: Sensitivity) -> dict[str, Any]:
+    """The public form: inputs moved from low to high, and the figure at either end; null is no limit."""
+    return {
+        "name": offer.name,
+        "figure": found.figure,
+        "by_range": [_effect_view(effect) for effect in found.by_range],
+        "if_ten_percent_off": [_effect_view(effect) for effect in found.if_ten_percent_off],
+    }
+
+
+def _effect_view(effect: Effect) -> dict[str, Any]:
+    return {
+        "input": effect.name,
+        "unit": effect.unit,
+        "low": effect.low,
+        "high": effect.high,
+        "at_low": effect.at_low,
+        "at_high": effect.at_high,
+    }
 
 
 def energy_per_money(offer: Offer) -> Figure:

@@ -61,11 +61,9 @@ def _share_view(share: Share) -> dict[str, Any]:
     }
 
 
-def share_files(
-    paths: Sequence[str], by: By = "trays", remembered: Mapping[str, str] | None = None
-) -> SharedCycle:
+def share_files(paths: Sequence[str], by: By = "trays") -> SharedCycle:
     """The cycle that these batches shared, by trays or by water removed."""
-    return shared_cycle(cards_of(read_batches(paths), remembered), by)
+    return shared_cycle(cards_of(read_batches(paths)), by)
 
 
 def shared_cycle(cards: Sequence[Card], by: By = "trays") -> SharedCycle:

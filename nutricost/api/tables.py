@@ -123,9 +123,9 @@ def _row(offer: Offer, basis: str, headings: Sequence[Heading]) -> tuple[Cell, .
     return (*cells, "; ".join(notes))
 
 
-def statements_by_pair(statements: Sequence[Statement]) -> list[tuple[str, list[str]]]:
-    """The texts of the statements under 'this against that', in the order given."""
-    pairs: dict[str, list[str]] = {}
+def statements_by_pair(statements: Sequence[Statement]) -> list[tuple[str, list[Statement]]]:
+    """The statements under 'this against that', in the order given."""
+    pairs: dict[str, list[Statement]] = {}
     for statement in statements:
-        pairs.setdefault(f"{statement.subject} against {statement.other}", []).append(statement.text)
+        pairs.setdefault(f"{statement.subject} against {statement.other}", []).append(statement)
     return list(pairs.items())

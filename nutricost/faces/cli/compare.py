@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from nutricost.domain.comparison.bases import BASES
 from nutricost.faces.cli.options import number_option
 from nutricost.faces.cli.output import json_option, note, print_heading, print_json, print_list, print_table
+
+if TYPE_CHECKING:
+    from nutricost.api.sensitivity import Sensitivity
+    from nutricost.domain.comparison import Offer
 
 
 @click.command(
@@ -50,32 +55,33 @@ def command(
 ) -> None:
     """Compare home batches with commercial pouches on equal terms."""
     from nutricost.api.documents import compare_files
+    from nutricost.api.sensitivity import home_sensitivities, sensitivity_view
 
+    if machine is not None and pouches is None:
+        raise click.UsageError("--machine needs --pouches: what the batches are eaten instead of")
     kept = number_option("--years", years, "years, 0 or more", low=0)
     comparison = compare_files(batches, pouches, basis, overrides, rivals_path=rivals, years=kept)
+    moved = home_sensitivities(comparison.offers) if sensitivity or plot is not None else []
     if as_json:
-        print_json(comparison.view())
+        view = comparison.view()
+        if sensitivity:
+            view["sensitivity"] = [sensitivity_view(offer, found) for offer, found in moved]
+        print_json(view)
     else:
         print_comparison(comparison)
-    if sensitivity and not as_json:
-        _print_sensitivity(comparison)
+        if sensitivity:
+            _print_sensitivity(moved, comparison.currency)
     if plot is not None:
-        from nutricost.api.sensitivity import energy_per_money
-        from nutricost.api.sensitivity import sensitivity as sensitivity_of
         from nutricost.faces.exports.pictures import sensitivity_picture, write_picture
 
-        offer = comparison.offers[0]
-        found = sensitivity_of(energy_per_money(offer))
+        offer, found = moved[0]
         write_picture(sensitivity_picture(found, offer.name, f"kcal per {comparison.currency}"), plot)
         note(f"wrote {plot}")
     curves = None
     if machine is not None:
-        from nutricost.api.breakdown import cash_curves
-        from nutricost.api.payback import payback_files
+        from nutricost.api.payback import curves_beside
 
-        if pouches is None:
-            raise click.UsageError("--machine needs --pouches: what the batches are eaten instead of")
-        curves = cash_curves(payback_files(batches, pouches, machine).paybacks)
+        curves = curves_beside(comparison, machine)
     for path in exports:
         from nutricost.faces.exports import export_comparison
 
@@ -85,6 +91,7 @@ def command(
 
 def print_comparison(comparison: Any) -> None:
     """The comparison as text: the basis table, the measures, how sure they are, statements, warnings."""
+    from nutricost.api.tables import statements_by_pair
     from nutricost.domain.comparison import at_basis, measures
     from nutricost.domain.quantities.display import shown, shown_with_range
 
@@ -116,29 +123,19 @@ def print_comparison(comparison: Any) -> None:
             for name, figures in measured.items()
         ],
     )
-    print_list("What this says", _by_pair(comparison.statements))
+    print_list(
+        "What this says",
+        [
+            f"{pair}: {'; '.join(statement.short for statement in said)}."
+            for pair, said in statements_by_pair(comparison.statements)
+        ],
+    )
     print_list("Mind", list(comparison.warnings))
 
 
-def _by_pair(statements: Any) -> list[str]:
-    """One paragraph a pair of offers, the sure statements first."""
-    pairs: dict[tuple[str, str], list[Any]] = {}
-    for statement in statements:
-        pairs.setdefault((statement.subject, statement.other), []).append(statement)
-    return [
-        f"{subject} against {other}: " + "; ".join(statement.short for statement in said) + "."
-        for (subject, other), said in pairs.items()
-    ]
-
-
-def _print_sensitivity(comparison: Any) -> None:
-    from nutricost.api.sensitivity import energy_per_money, sensitivity
-
-    what = f"kcal per {comparison.currency}"
-    for offer in comparison.offers:
-        if offer.kind != "home":
-            continue
-        found = sensitivity(energy_per_money(offer))
+def _print_sensitivity(moved: Sequence[tuple[Offer, Sensitivity]], currency: str) -> None:
+    what = f"kcal per {currency}"
+    for offer, found in moved:
         if not found.figure.is_known:
             note(f"{offer.name}: {what} is not known ({found.figure.why})")
             continue

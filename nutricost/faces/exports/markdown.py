@@ -43,7 +43,7 @@ def comparison_markdown(comparison: Comparison) -> str:
     if comparison.statements:
         parts.append("## What this says")
     for pair, said in statements_by_pair(comparison.statements):
-        parts += [f"**{escaped(pair)}**", _bullets(said)]
+        parts += [f"**{escaped(pair)}**", _bullets([each.text for each in said])]
     parts += _list("Mind", comparison.warnings)
     return "\n\n".join(parts) + "\n"
 

@@ -64,7 +64,7 @@ def comparison_pictures(
     comparison: Comparison, curves: Mapping[str, Sequence[CashPoint]] | None = None
 ) -> list[Picture]:
     """The pictures that go with a comparison, in reading order; those without numbers are left out."""
-    from nutricost.api.sensitivity import energy_per_money, sensitivity
+    from nutricost.api.sensitivity import home_sensitivities
     from nutricost.faces.exports.pictures import (
         cost_picture,
         energy_picture,
@@ -75,9 +75,7 @@ def comparison_pictures(
     what = f"kcal per {comparison.currency}"
     pictures = [energy_picture(comparison), cost_picture(comparison)]
     pictures += [
-        sensitivity_picture(sensitivity(energy_per_money(offer)), offer.name, what)
-        for offer in comparison.offers
-        if offer.kind == "home"
+        sensitivity_picture(found, offer.name, what) for offer, found in home_sensitivities(comparison.offers)
     ]
     if curves:
         pictures.append(payback_picture(curves, comparison.currency))

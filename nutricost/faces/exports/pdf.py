@@ -80,7 +80,7 @@ def comparison_pdf(comparison: Comparison, curves: Mapping[str, Sequence[CashPoi
         story.append(Paragraph("What this says", head))
     for pair, said in statements_by_pair(comparison.statements):
         story.append(Paragraph(escape(pair), pair_head))
-        story += [Paragraph(escape(text), body, bulletText="•") for text in said]
+        story += [Paragraph(escape(each.text), body, bulletText="•") for each in said]
     if comparison.warnings:
         story.append(Paragraph("Mind", head))
         story += [Paragraph(escape(warning), body, bulletText="•") for warning in comparison.warnings]

@@ -16,8 +16,8 @@ DEMO = Path(str(resources.files("nutricost.data") / "demo"))
 BATCH, POUCHES = str(DEMO / "lentil-kits.toml"), str(DEMO / "pouches.csv")
 
 
-def run(*words: str) -> str:
-    result = CliRunner().invoke(app, words, catch_exceptions=False)
+def run(*words: str, stdin: str | None = None) -> str:
+    result = CliRunner().invoke(app, words, input=stdin, catch_exceptions=False)
     assert result.exit_code == 0, result.output
     return result.stdout
 
@@ -71,3 +71,38 @@ def test_a_pdf_without_a_file_is_wrong_usage() -> None:
 def test_an_unknown_ending_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"accepted: \.csv"):
         run("compare", BATCH, "--pouches", POUCHES, "--export", str(tmp_path / "table.docx"))
+
+
+def test_sensitivity_is_in_the_json_for_each_batch() -> None:
+    plain = json.loads(run("compare", BATCH, "--pouches", POUCHES, "--json"))
+    assert "sensitivity" not in plain
+    (found,) = json.loads(run("compare", BATCH, "--pouches", POUCHES, "--sensitivity", "--json"))[
+        "sensitivity"
+    ]
+    home = plain["offers"][0]
+    assert found["name"] == home["name"] and found["figure"] == home["measures"]["kcal_per_usd"]
+    for effect in found["if_ten_percent_off"]:
+        assert effect["low"] < effect["high"]
+    # By hand: energy / cost, so 10 % more electricity (2.90 kWh at 0.17 USD) adds 0.493 USD to the cost.
+    electricity = next(each for each in found["if_ten_percent_off"] if each["unit"] == "kWh")
+    cost = json.loads(run("card", BATCH, "--json"))["costs"]["total"]["value"]
+    assert electricity["at_high"] == pytest.approx(found["figure"]["value"] * cost / (cost + 0.493), rel=1e-6)
+
+
+def test_the_payback_on_the_page_is_of_the_batches_compared(tmp_path: Path) -> None:
+    """What --set changes moves the payback's picture too, and standard input is read only once."""
+    machine, text = str(DEMO / "machine.toml"), Path(BATCH).read_text(encoding="utf-8")
+    asked = ("--pouches", POUCHES, "--machine", machine, "--export")
+    pages = [tmp_path / name for name in ("as-is.html", "changed.html", "piped.html")]
+    run("compare", BATCH, *asked, str(pages[0]))
+    run("compare", BATCH, *asked, str(pages[1]), "--set", "drying.price_per_kwh=2")
+    run("compare", "-", *asked, str(pages[2]), stdin=text)
+    as_is, changed, piped = (_payback_section(page) for page in pages)
+    assert as_is == piped != changed
+
+
+def _payback_section(page: Path) -> str:
+    """The numbers beside the payback's picture."""
+    text = page.read_text(encoding="utf-8")
+    section = text[text.index("When the machine has paid for itself") :]
+    return section[section.index("<details") : section.index("</details>")]
