@@ -240,3 +240,6 @@ def plain_faults(path: Path) -> Iterator[None]:
     except sqlite3.Error as error:
         words = _WORDS.get(_code(error), f"the book refused this: {error}")
         raise StoreError(f"{path}: {words}") from error
+    except UnicodeDecodeError as error:
+        # Python's sqlite3 cannot decode SQLite's own message where it quotes a damaged schema.
+        raise StoreError(f"{path}: {_WORDS[sqlite3.SQLITE_CORRUPT]}") from error

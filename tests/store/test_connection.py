@@ -111,6 +111,14 @@ def test_a_cut_off_book(path: Path) -> None:
         load_settings(book)
 
 
+def test_a_damaged_table_whose_name_is_no_text(path: Path) -> None:
+    """Found by fuzzing: SQLite quotes the damage in its message, which then is no UTF-8."""
+    open_book(path).close()
+    path.write_bytes(path.read_bytes().replace(b"end_hour TEXT", b"end_hour \x9cEXT"))
+    with pytest.raises(StoreError, match="damaged"):
+        open_book(path)
+
+
 def test_a_figure_that_no_decimal_can_be(book: Book) -> None:
     with book.transaction():
         book.write("INSERT INTO tariff_band VALUES ('0', '24', 'cheap', 'USD')")

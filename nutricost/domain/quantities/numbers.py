@@ -33,7 +33,7 @@ def dec(number: str | int | Decimal) -> Decimal:
 
 def rounded(value: Decimal, step: Decimal) -> Decimal:
     """The value rounded half up to a multiple of `step` (> 0)."""
-    return (value / step).quantize(ONE, rounding=ROUND_HALF_UP) * step
+    return (value / step).to_integral_value(rounding=ROUND_HALF_UP) * step
 
 
 def ceiling(value: Decimal) -> Decimal:

@@ -172,6 +172,7 @@ def test_a_unit_round_trip_gives_back_the_number(value: Decimal) -> None:
 
 
 def test_rounding_helpers() -> None:
+    assert rounded(D("1e30"), D("1e-9")) == D("1e30")  # found by fuzzing: more digits than the context has
     assert rounded(D("2.665"), D("0.01")) == D("2.67")  # half up, where half-even gives 2.66
     assert (ceiling(D("2.1")), floor(D("2.9"))) == (D(3), D(2))
     assert (median([D(3), D(1), D(2)]), median([D(1), D(2)])) == (D(2), D("1.5"))

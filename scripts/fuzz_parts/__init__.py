@@ -1,0 +1,1 @@
+"""A longer fuzz run over every target of tests/support/fuzz_targets.py."""
