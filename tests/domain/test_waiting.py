@@ -113,8 +113,10 @@ def test_water_removed() -> None:
 
 def test_little_food_is_still_food_and_less_than_none_is_not() -> None:
     assert water_removed({"a": Decimal(2)}, {"a": Decimal(1)}) == {"a": Decimal(1)}
+    assert water_removed({"a": Decimal(2)}, {"a": Decimal(2)}) == {"a": Decimal(0)}
     with pytest.raises(InputError, match="zero or more"):
         energy_shares(Decimal(10), [Decimal(5), Decimal(-1)])
+    assert energy_shares(Decimal(10), [Decimal("0.5"), Decimal(0)]) == [Decimal(10), Decimal(0)]
 
 
 @settings(max_examples=60)
