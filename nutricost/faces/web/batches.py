@@ -16,10 +16,13 @@ from nutricost.api.kitchen import Kitchen, Worked
 from nutricost.api.tracing import figure_at, figure_paths, trace_view
 from nutricost.api.views import card_view, line_view
 from nutricost.domain.comparison import measures
+from nutricost.domain.quantities import Figure
+from nutricost.domain.quantities.display import shown, shown_with_range
 from nutricost.errors import DocumentError, InputError, Problem, StaleEdit
 from nutricost.faces.web import wording
 from nutricost.faces.web.clock import today
 from nutricost.faces.web.rendering import Page, json_response, unit_word
+from nutricost.faces.web.wording import in_the_form
 
 BLANK_LINES = 3
 
@@ -267,6 +270,7 @@ def preview(kitchen: Kitchen, request: Request, form: Mapping[str, Any]) -> Resp
             "costs": card_view(worked)["costs"],
         }
         view["shown"] = _shown(view["totals"])
+        view["missing"] = _missing(view["totals"])
         for place, line in enumerate(worked.lines):
             field = found.fields.get(f"ingredients[{place}]", f"ingredients[{place}]")
             view["lines"][field] = line_view(line)
@@ -276,14 +280,26 @@ def preview(kitchen: Kitchen, request: Request, form: Mapping[str, Any]) -> Resp
 
 def _shown(totals: Mapping[str, Any]) -> dict[str, str]:
     """The totals as text, rounded as everywhere else, so that the browser rounds nothing."""
-    from nutricost.domain.quantities.display import shown_with_range
+    return {path: _shown_total(figure) for path, figure in figure_paths(totals)}
 
-    return {
-        path: f"{shown_with_range(figure)} {unit_word(figure)}".strip()
-        if figure.is_known
-        else f"not known: {figure.why}"
-        for path, figure in figure_paths(totals)
-    }
+
+def _shown_total(figure: Figure) -> str:
+    if figure.is_known:
+        return f"{shown_with_range(figure)} {unit_word(figure)}".strip()
+    if figure.known is not None and figure.known.value:
+        return f"{shown(figure.known)} {unit_word(figure.known)} so far"
+    return "not known yet"
+
+
+def _missing(totals: Mapping[str, Any]) -> list[str]:
+    """Why totals are not known, each reason once, in the words of the form."""
+    reasons = [
+        reason
+        for _, figure in figure_paths(totals)
+        if not figure.is_known
+        for reason in in_the_form(figure.why).split("; ")
+    ]
+    return list(dict.fromkeys(reasons))
 
 
 # -- the document itself ----------------------------------------------------------------------

@@ -19,6 +19,7 @@ from nutricost.api.public_form import plain
 from nutricost.domain.quantities import Figure
 from nutricost.domain.quantities.display import shown, shown_number, shown_range
 from nutricost.faces.web.safety import CSRF_FIELD, new_token
+from nutricost.faces.web.wording import field_word
 
 NAVIGATION = (
     ("/batches", "Batches"),
@@ -97,6 +98,7 @@ def environment() -> jinja2.Environment:
         shown=shown,
         path=lambda text: quote(str(text), safe=""),
         brief=brief,
+        field_word=field_word,
         spread=spread_html,
         round_money=round_money,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 
@@ -157,3 +158,52 @@ BASIS_WORDS = {
     "25g-protein": "25 g of protein",
     "100g": "100 g as packed",
 }
+
+_IN_THE_FORM = {
+    "drying.energy and drying.price_per_kwh not given (or drying.cost)": "what the drying cycle cost is not filled in",
+    "drying.hours is not given": "the hours of drying are not filled in",
+    "packing.bags is not given": "the number of bags is not filled in",
+}
+"""Reasons that name a key of the document -> the same by the words on the form."""
+
+_ROWS = {
+    "ingredients": "Ingredient",
+    "labels": "Label",
+    "drying.weighings": "Weighing",
+    "other_costs": "Other cost",
+    "losses": "Loss",
+    "accessories": "Bought with it",
+    "people": "Person",
+}
+_GROUPS = (
+    LOSS,
+    OTHER_COST,
+    WEIGHING,
+    PANEL,
+    POUCH,
+    REHYDRATION,
+    SAFETY,
+    PACKING,
+    DRYING,
+    LINE_MORE,
+    LINE,
+    BASICS,
+)
+_LABELS = {field.key: field.label for group in _GROUPS for field in group}
+"""What a key is called; where two forms share one, the later group counts."""
+
+
+def in_the_form(reason: str) -> str:
+    """A reason in the words of the form."""
+    for key, words in _IN_THE_FORM.items():
+        reason = reason.replace(key, words)
+    return reason
+
+
+def field_word(field: str) -> str:
+    """What a field is called on the page: 'Ingredient 2, Paid' for ingredients[1].paid."""
+    row = re.fullmatch(r"([a-z_.]+)\[(\d+)\]\.?([a-z_]*)", field)
+    if row is None:
+        return _LABELS.get(field, field.replace("_", " ").capitalize())
+    inner = "Taken as" if row[3] == "food" else "Name" if row[3] == "name" else _LABELS.get(row[3], row[3])
+    return f"{_ROWS.get(row[1], row[1])} {int(row[2]) + 1}" + (f", {inner}" if inner else "")

@@ -166,6 +166,13 @@
     const empty = panel.querySelector("[data-totals-empty]");
     list.hidden = !answer.shown;
     empty.hidden = Boolean(answer.shown);
+    const missing = panel.querySelector("[data-totals-missing]");
+    missing.replaceChildren(...(answer.missing ?? []).map((text) => {
+      const item = document.createElement("li");
+      item.textContent = text;
+      return item;
+    }));
+    missing.hidden = !answer.missing?.length;
     if (!answer.shown) return;
     for (const cell of panel.querySelectorAll("[data-figure]")) cell.textContent = answer.shown[cell.dataset.figure] ?? "";
     clearTimeout(showTotals.saying);
