@@ -1,28 +1,22 @@
-"""Real answers of FoodData Central (fixtures/fdc, CC0) and the facts of checks.md section 9."""
+"""Real answers of FoodData Central (beside the checkout, CC0) and the facts of checks.md section 9."""
 
 from __future__ import annotations
 
 import copy
 import json
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from published_samples import sample
 
 from nutricost.domain.foods.records import NUTRIENTS, HouseholdWeight
 from nutricost.errors import NutricostError, SourceError
 from nutricost.sources.fdc_keys import read_json
 from nutricost.sources.fdc_labels import described_portion, portion_weight
 from nutricost.sources.fdc_reading import read_food, read_foods, read_search
-
-FIXTURES = Path(__file__).parents[2] / "fixtures" / "fdc"
-
-
-def sample(name: str) -> Any:
-    return read_json((FIXTURES / f"{name}.json").read_text(encoding="utf-8"), name)
 
 
 def nutrient(number: str, amount: object, unit: str = "g", **more: object) -> dict[str, object]:
@@ -56,7 +50,7 @@ def test_search_hits_are_read_by_number_and_unit(name: str, key: str, expected: 
 
 
 def test_every_value_of_a_search_hit_is_the_published_one() -> None:
-    (raw,) = json.loads((FIXTURES / "search_2023_srlegacy.json").read_text(encoding="utf-8"))["foods"]
+    (raw,) = sample("search_2023_srlegacy")["foods"]
     published = {row["nutrientNumber"]: row["value"] for row in raw["foodNutrients"]}
     food = read_search(sample("search_2023_srlegacy")).foods[0].food
     assert food.ndb_number == "18223"

@@ -5,17 +5,15 @@ from __future__ import annotations
 import json
 import tomllib
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
 import pytest
+from published_samples import sample
 
 from nutricost.sources.documents import read_batch
 from nutricost.sources.fdc_labels import DeclaredLabel
 from nutricost.sources.fdc_reading import read_food
 from nutricost.sources.label_block import label_block
-
-FIXTURES = Path(__file__).parents[2] / "fixtures" / "fdc"
 
 
 def read_back(block: str, name: str) -> Any:
@@ -26,10 +24,7 @@ def read_back(block: str, name: str) -> Any:
 
 def test_a_declared_label_becomes_the_printed_one() -> None:
     """FDC 2643119: declared 35.1 mg sodium, 11.0 g fat, 0.999 g sugars ('less than 1 g'), 140 kcal."""
-    answer = json.loads(
-        (FIXTURES / "trimmed_branded_2643119.json").read_text(encoding="utf-8"), parse_float=Decimal
-    )
-    label = read_food(answer).label
+    label = read_food(sample("trimmed_branded_2643119")).label
     assert label is not None
     block = label_block(label, "candy")
     assert tomllib.loads(block)["labels"]["candy"] == {

@@ -20,6 +20,7 @@ from typing import Any, NoReturn
 
 import fuzz_mutate as mutate
 import tomlkit
+import yaml
 from click.testing import CliRunner
 
 from nutricost.api.demo import write_demo
@@ -174,11 +175,13 @@ def demo_tree(name: str) -> Any:
 
 @cache
 def fdc_answers() -> tuple[Any, ...]:
-    """Recorded answers of FoodData Central, parsed."""
-    return tuple(
-        json.loads(path.read_text(encoding="utf-8"))
-        for path in sorted((ROOT / "fixtures/fdc").glob("*.json"))
-    )
+    """Recorded stand-in answers of FoodData Central, parsed."""
+    answers = []
+    for path in sorted((ROOT / "fixtures/http").glob("*.yaml")):
+        for interaction in yaml.safe_load(path.read_text(encoding="utf-8"))["interactions"]:
+            with suppress(ValueError):
+                answers.append(json.loads(interaction["response"]["body"]["string"]))
+    return tuple(answers)
 
 
 def in_demo(folder: Path) -> Path:

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import importlib
 import sys
+from typing import Any
 
 import click
+
+from nutricost.faces.cli import streams
+from nutricost.faces.cli.options import with_book_option
 
 _COMMANDS: dict[str, tuple[str, str]] = {
     "demo": ("demo", "Write invented demo documents and run the whole job on them."),
@@ -25,10 +29,16 @@ _COMMANDS: dict[str, tuple[str, str]] = {
     "labels": ("labels", "Bag labels, as text, HTML or a PDF sheet to print."),
     "serve": ("serve", "The same on a local web page."),
     "book": ("book", "The kitchen book: what is stored, and moving it in and out."),
+    "recipe": ("recipe", "Recipes from elsewhere to batch documents, and back."),
     "tables": ("tables", "Food tables imported from bulk files."),
     "settings": ("settings", "Settings, their values and where each came from."),
 }
 """Command name -> module in this package (with a click command `command`) and its line of help."""
+
+_READ_THE_BOOK = (
+    "card", "compare", "rank", "trace", "drying", "log", "again", "share", "deal", "payback", "plan", "labels",
+)  # fmt: skip
+"""Commands whose documents may be named as book:TITLE, or book: for the pouches and the machine."""
 
 
 class _Commands(click.Group):
@@ -42,7 +52,14 @@ class _Commands(click.Group):
             return None
         module = importlib.import_module(f"nutricost.faces.cli.{_COMMANDS[name][0]}")
         command: click.Command = module.command
-        return command
+        return with_book_option(command) if name in _READ_THE_BOOK else command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:  # click would end with 1, which here means a refused input
+            streams.give_up()
+            ctx.exit(0)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
@@ -63,13 +80,20 @@ def run() -> None:
     """Runs the command line; bad input ends with its problems on stderr and exit code 1."""
     from nutricost.errors import NutricostError
 
+    streams.provide()
     try:
-        app.main(prog_name="nutricost", standalone_mode=True)
+        try:
+            app.main(prog_name="nutricost", standalone_mode=True)
+        finally:
+            sys.stdout.flush()
     except NutricostError as error:
         for line in str(error).splitlines():
             click.echo(f"error: {line}", err=True)
         sys.exit(1)
-    except BrokenPipeError:
-        # The reader of a pipe went away; nothing more can be said to it.
-        sys.stderr.close()
+    except BrokenPipeError:  # the reader of a pipe went away
+        streams.give_up()
         sys.exit(0)
+    except OSError as error:  # a full disk, a folder that vanished
+        streams.give_up()
+        click.echo(f"error: {error.filename or 'standard output'}: {error.strerror or error}", err=True)
+        sys.exit(1)
