@@ -160,7 +160,9 @@ BASIS_WORDS = {
 }
 
 _IN_THE_FORM = {
-    "drying.energy and drying.price_per_kwh not given (or drying.cost)": "what the drying cycle cost is not filled in",
+    "drying.energy and drying.price_per_kwh not given (or drying.cost)": (
+        "what the drying cycle cost is not filled in"
+    ),
     "drying.hours is not given": "the hours of drying are not filled in",
     "packing.bags is not given": "the number of bags is not filled in",
 }
