@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from nutricost.domain.costs import charged, purchase_share
 from nutricost.domain.documents import Ingredient
 from nutricost.domain.foods.lines import read_line
+from nutricost.domain.foods.records import Food
 from nutricost.domain.labels import LabelReading
-from nutricost.domain.quantities import Figure
-from nutricost.domain.recipes.draws import label_amount, used_and_bought
+from nutricost.domain.quantities import Figure, Monotone, apply
+from nutricost.domain.recipes.draws import as_bought, label_amount, used_and_bought
 from nutricost.domain.recipes.lines import (
     FoodFigures,
     LineContent,
@@ -76,7 +77,7 @@ def _resolve(
         match = matcher.match(ingredient.line, remembered, ingredient.food)
         weight = ingredient.grams or grams_figure(match, f"{ingredient.where}.line")
         content = _matched_content(ingredient, match, weight, figures, warnings)
-    share = _share(ingredient, content)
+    share = _share(ingredient, content, match.food if match else None)
     cost = _charged(ingredient, ingredient.paid, share, currency, "paid")
     usual = (
         _charged(ingredient, ingredient.normal, share, currency, "usual price")
@@ -116,11 +117,12 @@ def grams_figure(match: LineMatch, where: str) -> Figure:
     )
 
 
-def _share(ingredient: Ingredient, content: LineContent) -> Figure:
+def _share(ingredient: Ingredient, content: LineContent, food: Food | None) -> Figure:
     name = "share of the purchase"
     if ingredient.shared_for is None:
         return Figure.exact(1, "", name, source=f"{ingredient.where}: all of it is used here")
-    compared = used_and_bought(ingredient, content.weight)
+    weight = as_bought(ingredient, content.weight, food) if food is not None else content.weight
+    compared = used_and_bought(ingredient, weight)
     if compared is None:
         raise DocumentError(
             [
@@ -131,7 +133,11 @@ def _share(ingredient: Ingredient, content: LineContent) -> Figure:
                 )
             ]
         )
-    return purchase_share(*compared, ingredient.where)
+    used, whole = compared
+    if used is weight and used is not content.weight and used.is_known and content.weight.low <= whole.high:
+        # The usual weight of peel and bone is no ground to refuse what the user says was bought.
+        used = apply(Monotone(min, (1, 1)), (used, whole), "g", "used", formula="at most what was bought")
+    return purchase_share(used, whole, ingredient.where)
 
 
 def _charged(ingredient: Ingredient, paid: Figure | None, share: Figure, currency: str, what: str) -> Figure:

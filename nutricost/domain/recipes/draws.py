@@ -7,6 +7,7 @@ from decimal import Decimal
 from nutricost.domain.documents import Ingredient
 from nutricost.domain.foods.lines import IngredientLine, Measure, read_line
 from nutricost.domain.foods.measures import GRAMS, MILLILITERS
+from nutricost.domain.foods.records import Food
 from nutricost.domain.labels import LabelReading, weight_of_volume
 from nutricost.domain.quantities import Figure
 
@@ -52,10 +53,32 @@ def _range(low: Decimal, high: Decimal, unit: str, name: str, where: str, negati
     return Figure.between(low, high, unit, name, source=where, standing="given")
 
 
+_WITHOUT_REFUSE = frozenset("boneless skinless peeled shelled pitted".split())
+
+
+def as_bought(ingredient: Ingredient, edible: Figure, food: Food) -> Figure:
+    """What the edible weight of counted pieces weighed when it was bought, with peel, bone or shell. [g]
+
+    Edible / (1 - refuse), the refuse as the food table publishes it. Other lines keep their weight:
+    a stated weight is compared as stated, and a cup of food may have been bought trimmed.
+    """
+    line = read_line(ingredient.line)
+    pieces = line.amount is not None and (line.unit is None or line.unit.kind == "count")
+    stated = line.total is not None or line.package is not None
+    trimmed = bool(line.removed) or not _WITHOUT_REFUSE.isdisjoint(line.words)
+    if not food.refuse_fraction or not pieces or stated or trimmed:
+        return edible
+    kept = Figure.exact(
+        1 - food.refuse_fraction, "", f"edible share of {food.description}", source=f"refuse, {food.release}"
+    )
+    return (edible / kept).named("weight as bought", formula="edible weight / (1 - refuse)")
+
+
 def used_and_bought(ingredient: Ingredient, weight: Figure) -> tuple[Figure, Figure] | None:
     """What the line uses and what its money bought, in one unit; None where they can't be compared.
 
-    `for` may be a weight ("5 lb"), a volume, or a count in the words of the line ("12 cans").
+    `for` may be a weight ("5 lb", "2 bags (5 lb)"), a volume, or a count in the words of the line
+    ("12 cans"). `weight` [g] is what the line uses, as it was bought.
     """
     if ingredient.shared_for is None:
         return None
@@ -65,10 +88,8 @@ def used_and_bought(ingredient: Ingredient, weight: Figure) -> tuple[Figure, Fig
     name = f"bought: {ingredient.shared_for}"
     if bought.amount is None:
         return None
-    if bought.unit is not None and bought.unit.name in GRAMS:
-        whole = measured(Measure(bought.amount, bought.unit), name, where)
-        stated = used.amount is not None and used.unit is not None and used.unit.name in GRAMS
-        if stated and used.amount is not None and used.unit is not None:
+    if whole := _bought_weight(used, bought, name, where):
+        if used.amount is not None and used.unit is not None and used.unit.name in GRAMS:
             return measured(Measure(used.amount, used.unit), "used", f"{ingredient.where}.line"), whole
         return weight, whole
     if used.amount is None:
@@ -93,6 +114,22 @@ def used_and_bought(ingredient: Ingredient, weight: Figure) -> tuple[Figure, Fig
         _range(used.amount.low, used.amount.high, "package", "used", f"{ingredient.where}.line", False),
         _range(bought.amount.low, bought.amount.high, "package", name, where, False),
     )
+
+
+def _bought_weight(used: IngredientLine, bought: IngredientLine, name: str, where: str) -> Figure | None:
+    """The weight bought [g]: stated, or so many packages of a stated weight; None where neither is."""
+    amount, package = bought.amount, bought.package
+    if amount is None:
+        return None
+    if bought.unit is not None and bought.unit.name in GRAMS:
+        return measured(Measure(amount, bought.unit), name, where)
+    if package is None or package.unit.name not in GRAMS:
+        return None
+    if used.amount is not None and _counts_alike(used, bought):
+        return None
+    grams = GRAMS[package.unit.name]
+    low, high = amount.low * package.amount.low, amount.high * package.amount.high
+    return _range(low * grams, high * grams, "g", name, where, False)
 
 
 def _counts_alike(used: IngredientLine, bought: IngredientLine) -> bool:
