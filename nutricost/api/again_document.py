@@ -112,13 +112,16 @@ def _drying(drying: Drying, again: SameAgain, coin: Decimal) -> dict[str, Any]:
     factor = again.factor.must()
     # A [cooking] weight would say that the food was cooked, so it can't stand in for the load.
     load_tells = again.part_was_eaten or again.card.batch.cooked_weight is None
-    own = factor * tray_share(drying).must()
+    share = tray_share(drying)
+    own = factor * share.must() if share.is_known else None
     return {
         "trays": int(again.load["trays"].must()) if drying.trays is not None else None,
         "wet_weight": _load(drying, factor) if drying.wet_weight and load_tells else None,
-        "energy": _quantity(drying.energy, own, "kWh", _KWH_PLACES) if drying.energy is not None else None,
+        "energy": (
+            _quantity(drying.energy, own, "kWh", _KWH_PLACES) if drying.energy is not None and own else None
+        ),
         "price_per_kwh": _plain(drying.price_per_kwh),
-        "cost": _money(drying.cost, own, coin) if drying.cost is not None else None,
+        "cost": _money(drying.cost, own, coin) if drying.cost is not None and own else None,
         "residual_moisture": _plain(drying.residual_moisture),
         "scale_step": _quantity(drying.scale_step, Decimal(1), "g", Decimal("0.01"))
         if drying.scale_step

@@ -11,7 +11,13 @@ from nutricost.domain.cautions import Caution
 from nutricost.domain.comparison import Offer
 from nutricost.domain.costs import BatchCosts, batch_costs
 from nutricost.domain.documents import Batch
-from nutricost.domain.drying.balance import as_cups, as_volume, water_per_100g_dry, water_per_serving
+from nutricost.domain.drying.balance import (
+    as_cups,
+    as_volume,
+    water_per_100g_dry,
+    water_per_serving,
+    water_removed,
+)
 from nutricost.domain.foods.records import NUTRIENTS
 from nutricost.domain.labels import LabelReading, read_label
 from nutricost.domain.labels.checks import label_problems
@@ -92,7 +98,7 @@ def recipe_card(
         **content.nutrients,
         "weight_dry": content.weight_dry,
         "weight_wet": content.weight_wet,
-        "water_to_add": (content.weight_wet - content.weight_dry).named(
+        "water_to_add": water_removed(content.weight_wet, content.weight_dry).named(
             "water to add", formula="wet - dry weight"
         ),
         "cost": costs.total,

@@ -68,7 +68,7 @@ line = "2 lb white rice"
 paid = 4.50
 for = "3 lb"
 [[ingredients]]
-line = "-100 g drippings"
+line = "-5 g drippings"
 food = "ndb:04002"
 paid = 0
 [drying]

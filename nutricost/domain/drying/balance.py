@@ -92,8 +92,12 @@ def moisture_doubt_from_scale(dry: Figure, solids: Figure, step: Figure) -> Figu
 
 
 def water_removed(wet: Figure, dry: Figure) -> Figure:
-    """Weight lost in the machine, all of it water. [unit of wet]"""
-    return (wet - dry).named("water removed", formula="wet weight - dry weight")
+    """Weight lost in the machine, all of it water, not below 0. [unit of wet]"""
+    lost = wet - dry
+    if lost.is_known and lost.low < 0:
+        # Only where the intervals of both weights overlap: food gains nothing in the machine.
+        lost = apply(Monotone(lambda mass: max(mass, ZERO), (1,)), (lost,), lost.unit, "")
+    return lost.named("water removed", formula="wet weight - dry weight")
 
 
 def water_by_tray(wet: Sequence[Figure], dry: Sequence[Figure]) -> tuple[Figure, ...]:

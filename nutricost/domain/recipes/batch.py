@@ -75,15 +75,17 @@ def batch_content(batch: Batch, lines: Sequence[RecipeLine]) -> BatchContent:
     nutrients = {
         key: (_sum(lines, key) * factor).named(f"{NUTRIENTS[key].name} of the batch") for key in REPORTED
     }
+    if negative := _negative_problems(batch, nutrients):
+        raise DocumentError(negative)
     all_solids = total([line.content.solids for line in lines], "solids of all lines", unit="g")
     solids = (all_solids * scale).named("solids loaded", formula="solids of all lines x loaded / cooked")
-    dry, moisture, more = _dry_weight(batch, drying, solids)
+    dry, moisture = _dry_weight(batch, drying, solids, loaded)
     removed = water_removed(loaded, dry)
     problem = _balance_problem(batch, loaded, dry)
     if problem:
         raise DocumentError([problem])
     least, measured = minimum_energy(removed), _measured_energy(drying)
-    more += _energy_warning(measured, least)
+    more = _energy_warning(measured, least)
     more += [str(each) for each in weighing_problems(drying.weighings, where)]
     return BatchContent(
         servings=servings,
@@ -165,16 +167,42 @@ def _kept(batch: Batch) -> tuple[Figure, Figure]:
     return (left / batch.servings).named("share of servings that counts"), left
 
 
-def _dry_weight(batch: Batch, drying: Drying, solids: Figure) -> tuple[Figure, Figure, list[str]]:
-    """Dry weight [g] and residual moisture [fraction]: measured where weighed, else from the solids."""
+def _negative_problems(batch: Batch, nutrients: Mapping[str, Figure]) -> list[Problem]:
+    """Nutrients of which more is poured off than the lines hold."""
+    return [
+        Problem(
+            f"{batch.where}: ingredients",
+            f"more {NUTRIENTS[key].name} is poured off than the lines hold "
+            f"({figure.must():.1f} {figure.shown_unit} are left)",
+            "a line with a negative amount only for what other lines brought in",
+        )
+        for key, figure in nutrients.items()
+        if figure.is_known and figure.high < 0
+    ]
+
+
+def _dry_weight(batch: Batch, drying: Drying, solids: Figure, loaded: Figure) -> tuple[Figure, Figure]:
+    """Dry weight [g] and residual moisture [fraction]: measured where weighed, else from the solids.
+
+    Food that goes in drier than the moisture assumed (candy, nuts) comes out as it went in.
+    """
     if drying.dry_weight:
         dry = total(as_weighed(drying.dry_weight, drying.scale_step), "weight dry, as weighed")
         problem = solids_problem(dry, solids, f"{batch.where}: drying.dry_weight")
         if problem:
             raise DocumentError([problem])
-        return dry, residual_moisture_from_weights(dry, solids), []
+        return dry, residual_moisture_from_weights(dry, solids)
     moisture = drying.residual_moisture or assumed_residual_moisture()
-    return dry_weight_from_solids(solids, moisture), moisture, []
+    dry = dry_weight_from_solids(solids, moisture)
+    if not (dry.is_known and loaded.is_known) or dry.high <= loaded.low:
+        return dry, moisture
+    contradicts = dry.low if drying.residual_moisture is not None else solids.low
+    if contradicts > loaded.high:
+        return dry, moisture
+    dry = (loaded - water_removed(loaded, dry)).named(
+        "dry weight", formula="solids / (1 - residual moisture), at most the weight loaded"
+    )
+    return dry, residual_moisture_from_weights(dry, solids)
 
 
 def _balance_problem(batch: Batch, loaded: Figure, dry: Figure) -> Problem | None:
@@ -207,12 +235,18 @@ def _energy_warning(measured: Figure, least: Figure) -> list[str]:
 
 
 def tray_share(drying: Drying) -> Figure:
-    """This batch's share of the cycle's trays [fraction]; 1 where it had the machine to itself."""
-    if drying.cycle_trays is None or drying.trays is None:
+    """This batch's share of the cycle's trays [fraction]; 1 where it had the machine to itself.
+
+    Weights given tray by tray count the trays; unknown where the cycle was shared and nothing counts them.
+    """
+    if drying.cycle_trays is None:
         return Figure.exact(1, "", "share of the cycle", source="the batch had the cycle to itself")
-    return (drying.trays / drying.cycle_trays).named(
-        "share of the cycle", formula="trays / trays in the whole load"
-    )
+    trays, weighed = drying.trays, max(len(drying.wet_weight), len(drying.dry_weight))
+    if trays is None and weighed > 1:
+        trays = Figure.exact(weighed, "tray", "trays", source="weights given tray by tray")
+    if trays is None:
+        return Figure.unknown("", "drying.trays is not given beside drying.cycle_trays", "share of the cycle")
+    return (trays / drying.cycle_trays).named("share of the cycle", formula="trays / trays in the whole load")
 
 
 def _coverage(lines: Sequence[RecipeLine], key: str) -> Decimal | None:

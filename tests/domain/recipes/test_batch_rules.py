@@ -204,8 +204,16 @@ def test_electricity_that_is_not_given_is_unknown() -> None:
 
 def test_the_share_of_a_cycle() -> None:
     assert tray_share(Drying(trays=trays(2), cycle_trays=trays(5))).value == D("0.4")
-    for alone in (Drying(), Drying(trays=trays(2)), Drying(cycle_trays=trays(5))):
+    for alone in (Drying(), Drying(trays=trays(2))):
         assert (tray_share(alone).value, tray_share(alone).is_exact) == (D(1), True)
+    by_tray = Drying(cycle_trays=trays(5), wet_weight=(grams("900"), grams("800")))
+    assert tray_share(by_tray).value == D("0.4")
+    # Others shared the cycle and nothing says how many trays were this batch's: not the whole cycle.
+    nobody_knows = tray_share(Drying(cycle_trays=trays(5)))
+    assert (nobody_knows.value, nobody_knows.why) == (
+        None,
+        "drying.trays is not given beside drying.cycle_trays",
+    )
 
 
 def test_weighings_that_cannot_be_are_told() -> None:
