@@ -47,7 +47,7 @@ def batch_costs(batch: Batch, lines: Sequence[RecipeLine], scale: Figure) -> Bat
         assumptions.append("no [packing]: counted as none")
     else:
         packing = _packing_cost(batch.packing, money)
-        if batch.packing.absorber_price is None:
+        if batch.packing.absorber_price is None and not _absorbers_used(batch.packing):
             assumptions.append("no packing.absorber_price: no absorbers counted")
     if batch.other_costs:
         other = total(batch.other_costs.values(), "other costs", unit=money)
@@ -104,7 +104,7 @@ def _packing_cost(packing: Packing, money: str) -> Figure:
     bags = packing.bags
     if packing.bag_price is not None or bags is not None:
         parts.append(_pieces(bags, packing.bag_price, money, "bags", "packing.bags", "packing.bag_price"))
-    if packing.absorber_price is not None:
+    if packing.absorber_price is not None or _absorbers_used(packing):
         count = packing.absorbers or bags
         if count is not None and count.unit == "bag":
             count = (
@@ -121,6 +121,11 @@ def _packing_cost(packing: Packing, money: str) -> Figure:
             )
         )
     return total(parts, "packing", unit=money)
+
+
+def _absorbers_used(packing: Packing) -> bool:
+    """Whether the user counted absorbers, which then have a price, known or not."""
+    return packing.absorbers is not None and packing.absorbers.high > 0
 
 
 def _pieces(

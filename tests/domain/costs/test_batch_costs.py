@@ -128,7 +128,6 @@ KWH = {"energy": Figure.exact(30, "kWh"), "price_per_kwh": usd("0.20", "/kWh")}
         ({**KWH, "trays": Figure.exact(2, "tray"), "cycle_trays": Figure.exact(5, "tray")}, "2.40"),  # x 2/5
         ({"cost": usd("5"), "trays": Figure.exact(2, "tray"), "cycle_trays": Figure.exact(5, "tray")}, "2"),
         ({**KWH, "trays": Figure.exact(2, "tray")}, "6.00"),
-        ({**KWH, "cycle_trays": Figure.exact(5, "tray")}, "6.00"),
     ],
 )
 def test_electricity(parts: dict[str, Figure], cost: str) -> None:
