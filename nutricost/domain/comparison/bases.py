@@ -49,7 +49,8 @@ def at_basis(offer: Offer, basis: str) -> dict[str, Figure]:
     of_whole = (fixed / offer.whole[key]).named(f"share that is {name}")
     # Nutrients of one label stand in a ratio that the number of servings has no part in.
     one = Figure.exact(1, "serving", "one serving", source="basis")
-    of_serving = (fixed / (offer.per_serving[key] * one)).named(f"servings that are {name}")
+    per_one = (offer.per_serving[key] * one).named(f"{key} of a serving")
+    of_serving = (fixed / per_one).named(f"servings that are {name}")
     figures = {
         other: (
             (offer.per_serving[other] * one * of_serving)

@@ -27,6 +27,9 @@ def places_for(value: Decimal, unit: str) -> int:
         minor = CURRENCIES[above]
         return max(minor, _three_digits(value)) if below and minor else minor
     places = _PLACES.get(above, 2)
+    if below in CURRENCIES and abs(value) < Decimal("0.1"):
+        # Little is had for one coin of a small currency; it is not nothing.
+        return _three_digits(value)
     if places == 0 and abs(value) < 100 and above == "g":
         return 1
     if above == "kcal" and abs(value) < 10:

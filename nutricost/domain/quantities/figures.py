@@ -322,7 +322,7 @@ def _combine(
 ) -> Figure:
     missing = [part for part in parts if part.value is None]
     if missing:
-        why = "; ".join(dict.fromkeys(part.why for part in missing))
+        why = "; ".join(dict.fromkeys(reason for part in missing for reason in part.why.split("; ")))
         return Figure(
             None, unit, operation=operation, parts=parts, why=why, known=_known(operation, parts, unit),
             function=function,
@@ -332,7 +332,9 @@ def _combine(
         return Figure(None, unit, operation=operation, parts=parts, why=why)
     shell = Figure(None, unit, operation=operation, function=function)
     value = shell.recomputed([part.must() for part in parts])
-    natural = _natural(operation, [part._natural for part in parts], function)
+    # What a function does inside is not known to the bounds of what is made of it, so its parts come tight.
+    boxes = [part.box if function is not None else part._natural for part in parts]
+    natural = _natural(operation, boxes, function)
     return Figure(value, unit, natural=natural, operation=operation, parts=parts, function=function)
 
 
