@@ -12,7 +12,6 @@ from nutricost.api.cards import Card
 from nutricost.api.comparing import Comparison, offers_of
 from nutricost.api.decisions import alternative, deal_view, home_batch, load_of
 from nutricost.api.kitchen import Kitchen
-from nutricost.api.tables import offer_figures
 from nutricost.api.views import offer_view
 from nutricost.domain.comparison import (
     BASES,
@@ -122,10 +121,6 @@ def _compared(
         "statements": [statement.text for statement in statements],
         "warnings": list(whole.warnings),
     }
-    for offer in offers:  # intervals are worked out when first asked for; ask now, once
-        for figure in offer_figures(offer, basis).values():
-            if figure.is_known:
-                _ = figure.box
     return PageComparison(whole, rival_name, batches, view)
 
 
