@@ -36,7 +36,8 @@ _COMMANDS: dict[str, tuple[str, str]] = {
 """Command name -> module in this package (with a click command `command`) and its line of help."""
 
 _READ_THE_BOOK = (
-    "card", "compare", "rank", "trace", "drying", "log", "again", "share", "deal", "payback", "plan", "labels",
+    "card", "compare", "rank", "trace", "drying", "log", "again", "share", "deal", "payback", "plan",
+    "labels",
 )  # fmt: skip
 """Commands whose documents may be named as book:TITLE, or book: for the pouches and the machine."""
 
@@ -83,7 +84,7 @@ def run() -> None:
     streams.provide()
     try:
         try:
-            app.main(prog_name="nutricost", standalone_mode=True)
+            app.main(prog_name="nutricost", color=False if streams.plain_style() else None)
         finally:
             sys.stdout.flush()
     except NutricostError as error:

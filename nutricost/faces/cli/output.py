@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import shutil
 import sys
 from collections.abc import Callable, Iterable, Sequence
@@ -23,12 +24,16 @@ def json_option(command: F) -> F:
 
 
 def print_json(view: Any) -> None:
-    """Prints a view in its public form; money is written from its Decimal."""
+    """Prints a view in its public form; money is written from its Decimal.
+
+    Where standard output is not UTF-8, characters beyond ASCII are written as JSON's \\u escapes.
+    """
     import simplejson
 
     from nutricost.api.public_form import plain
 
-    click.echo(simplejson.dumps(plain(view), use_decimal=True, ensure_ascii=False, indent=2))
+    escaped = codecs.lookup(sys.stdout.encoding or "utf-8").name != "utf-8"
+    click.echo(simplejson.dumps(plain(view), use_decimal=True, ensure_ascii=escaped, indent=2))
 
 
 def print_heading(text: str) -> None:
