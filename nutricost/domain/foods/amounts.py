@@ -15,8 +15,8 @@ _WORDS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
     "ten": 10,
     "eleven": 11, "twelve": 12, "fifteen": 15, "sixteen": 16, "eighteen": 18, "twenty": 20, "thirty": 30,
-    "dozen": 12,
 }  # fmt: skip
+_DOZEN = frozenset("dozen dozens doz dz dzn".split())
 _LOOSE = {"couple": (2, 2), "pair": (2, 2), "few": (2, 4), "several": (3, 5)}
 """Words for a number nobody counted: the range a cook means (common practice, no source)."""
 _PARTS = {
@@ -80,33 +80,39 @@ def _mixed(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
     return value, end
 
 
+def _dozen(tokens: Sequence[Token], at: int) -> int | None:
+    """Where a word for twelve at `at` ends ('dozen', 'doz.', '-dozen'), or None where there is none."""
+    at += _text(tokens, at) == "-"
+    if _text(tokens, at) not in _DOZEN:
+        return None
+    return at + 2 if _text(tokens, at + 1) == "." else at + 1
+
+
 def _worded(tokens: Sequence[Token], at: int) -> tuple[Decimal, Decimal, int] | None:
     """A number in words: 'two', 'half a dozen', 'a', 'a couple of', 'one and a half'."""
     word = _text(tokens, at)
     if word in ("a", "an") and at + 1 < len(tokens):
         after = _text(tokens, at + 1)
-        if after in ("half", "quarter", "third", "couple", "pair", "few", "dozen"):
+        if after in ("half", "quarter", "third", "couple", "pair", "few") or after in _DOZEN:
             return _worded(tokens, at + 1)
         return Decimal(1), Decimal(1), at + 1
     if word == "half":
         end = at + 1
         if _text(tokens, end) in ("a", "an"):
             end += 1
-        if _text(tokens, end) == "dozen":
-            return Decimal(6), Decimal(6), end + 1
         if _text(tokens, end) == "and":
             return None
         return Decimal("0.5"), Decimal("0.5"), end
     if word in ("quarter", "third") and _text(tokens, at + 1) in ("of", "cup", "pound", "teaspoon", "lb"):
         return _PARTS[word], _PARTS[word], at + 1
+    if word in _DOZEN:
+        return Decimal(1), Decimal(1), at  # the dozen itself is counted by the caller
     if word in _LOOSE:
         low, high = _LOOSE[word]
         return Decimal(low), Decimal(high), at + 1
     if word in _WORDS:
         value = Decimal(_WORDS[word])
         end = at + 1
-        if word != "dozen" and _text(tokens, end) == "dozen":
-            return value * 12, value * 12, end + 1
         if _text(tokens, end) in _PARTS and _text(tokens, end) != "half":
             part = value * _PARTS[_text(tokens, end)]
             return part, part, end + 1
@@ -130,17 +136,21 @@ def read_amount(tokens: Sequence[Token], at: int) -> tuple[Amount, int] | None:
         low, high, end = worded
         approximate = approximate or low != high
         if low != high:
-            return Amount(low, high, approximate), end
+            return _dozens(tokens, Amount(low, high, approximate), end)
     else:
         low, end = single
         high = low
-        if _text(tokens, end) == "dozen":
-            return Amount(low * 12, low * 12, approximate), end + 1
-    if _text(tokens, end) in ("-", "to", "or"):
+    if _dozen(tokens, end) is None and _text(tokens, end) in ("-", "to", "or"):
         second = _mixed(tokens, end + 1)
         if second is None and _text(tokens, end) != "-":
             words = _worded(tokens, end + 1)
             second = (words[0], words[2]) if words is not None and _text(tokens, end + 1) in _WORDS else None
         if second is not None and second[0] > low:
-            return Amount(low, second[0], approximate), second[1]
-    return Amount(low, high, approximate), end
+            return _dozens(tokens, Amount(low, second[0], approximate), second[1])
+    return _dozens(tokens, Amount(low, high, approximate), end)
+
+
+def _dozens(tokens: Sequence[Token], amount: Amount, end: int) -> tuple[Amount, int]:
+    """The amount times twelve where a dozen follows ('2 doz. eggs', '2-3 dozen'), and where it ends."""
+    after = _dozen(tokens, end)
+    return (amount, end) if after is None else (amount.times(Decimal(12)), after)

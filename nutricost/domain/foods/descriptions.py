@@ -31,7 +31,7 @@ FREE = frozenset(
     "eat table household mature seed common generic usda commodity nfs unspecified species "
     "mixed broiler fryer separable lean fat grade trimmed meat only area pack retail cut "
     "composite salad cooking original style whole ripe red source wild farmed solid include "
-    "domestic fluid cultured english double acting straight phosphate dietary purchased "
+    "domestic domesticated fluid cultured english double acting straight phosphate dietary purchased "
     "prepackaged commercially salted bulb lower portion root table 80 3.25 milkfat type drained "
     "liquid refrigerated processing stick composite hard".split()
 ) - {"whole", "lean", "hard", "wild"}

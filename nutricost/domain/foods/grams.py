@@ -79,6 +79,13 @@ _COUNT_ALIASES = {
     "half": ("half",),
     "wedge": ("wedge",),
 }
+_ANIMAL_PARTS = frozenset(
+    "breast thigh leg wing drumstick drumette neck back foot tail cheek shank shoulder rib loin tenderloin "
+    "saddle liver kidney heart gizzard giblet tongue brain".split()
+)
+_ANIMALS = frozenset(
+    "chicken turkey duck goose guinea quail squab pheasant capon grouse bird fish rabbit lamb pig".split()
+)
 _PARTIAL = frozenset("slice wedge ring strip cup rib cap bite leaf floweret skin neck giblet without".split())
 """First words of measures that are a part of one piece, not the piece."""
 _NOT_PIECES = frozenset(
@@ -227,6 +234,11 @@ def _size_fit(measure: HouseholdMeasure, size: str | None, words: frozenset[str]
     return {"medium": 0.8, "large": 0.1, "small": 0.05}.get(measure.size, -0.3)
 
 
+def _is_whole_of(measure: HouseholdMeasure, words: frozenset[str]) -> bool:
+    """Whether the measure is a whole animal though the line counts a part of it ('2 duck breasts')."""
+    return bool(words & _ANIMAL_PARTS) and measure.first in _ANIMALS and not measure.words & _ANIMAL_PARTS
+
+
 def _count_measure(line: IngredientLine, food: Food, unit: str) -> HouseholdMeasure | None:
     """The household measure of the row that one piece, head, slice or package of the line is."""
     words = _line_words(line)
@@ -234,7 +246,7 @@ def _count_measure(line: IngredientLine, food: Food, unit: str) -> HouseholdMeas
     best: HouseholdMeasure | None = None
     best_fit = 0.0
     for measure in read_households(food.household_weights):
-        if measure.milliliters is not None:
+        if measure.milliliters is not None or _is_whole_of(measure, words):
             continue
         if unit:
             hits = [rank for rank, name in enumerate(asked) if name in measure.words]
@@ -420,6 +432,8 @@ def _counted(line: IngredientLine, food: Food | None, amount: Amount, unit: str)
     """Grams of so many pieces, heads, slices or packages."""
     named = _line_words(line)
     words = named | (frozenset(words_of(food.description)) if food is not None else frozenset())
+    if named & _ANIMAL_PARTS:
+        words -= {"whole", "giblet", "fryer"} - named  # the row's 'from whole bird' is not what is counted
     container = line.unit is not None and line.unit.kind == "container"
     usual = None if container else typical(PIECES, words, unit)
     prefer_usual = usual is not None and usual.words[:1] in (
@@ -428,6 +442,9 @@ def _counted(line: IngredientLine, food: Food | None, amount: Amount, unit: str)
         ("turkey",),
         ("bacon",),
         ("pork",),
+        ("duck",),
+        ("goose",),
+        ("rabbit",),
     )
     measure = (
         _count_measure(line, food, unit)

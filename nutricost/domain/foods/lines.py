@@ -266,16 +266,32 @@ def _is_length(quantity: Quantity) -> bool:
     return quantity.unit is not None and quantity.unit.kind == "length"
 
 
-def _juice_of(parts: list[list[Token]]) -> None:
-    """Turns 'juice of 2 lemons' into '2 lemons juice'."""
+_PARTS_OF = frozenset(
+    "juice zest rind peel white yolk meat seed skin breast thigh leg wing liver heart".split()
+)
+"""Parts that are foods of their own: 'juice of 2 limes', 'whites of 4 eggs'."""
+_WHOLE_OF = frozenset("flesh pulp kernel leaf clove segment floret".split())
+"""Parts that are the food itself: 'flesh of 2 avocados', 'leaves of 1 bunch parsley'."""
+
+
+def _part_of(parts: list[list[Token]]) -> None:
+    """Turns 'juice of 2 lemons' into '2 lemons juice', and 'flesh of 2 avocados' into '2 avocados'.
+
+    Of two parts the juice counts, which weighs most ('zest and juice of 1 lime').
+    """
     first = parts[0]
-    start = 1 if text_at(first, 0) in ("the", "a") else 0
-    start += 1 if text_at(first, start) in ("finely", "grated") else 0
-    if text_at(first, start) in ("juice", "zest", "rind", "peel") and text_at(first, start + 1) in (
-        "of",
-        "from",
-    ):
-        parts[0] = [*first[start + 2 :], first[start]]
+    link = next((at for at in range(1, min(len(first), 7)) if first[at].text in ("of", "from")), 0)
+    before = first[:link]
+    stems = [stem(token.text) for token in before]
+    named = [token for token, word in zip(before, stems, strict=True) if word in _PARTS_OF]
+    other = set(stems) - _PARTS_OF - _WHOLE_OF - PREPARATION - FILLERS
+    counted = read_amount(first, link + 1) is not None
+    if not link or other or not (named or (counted and set(stems) & _WHOLE_OF)):
+        return
+    if not counted and stems[-1] not in ("juice", "zest", "rind", "peel"):
+        return
+    part = next((token for token in named if stem(token.text) == "juice"), named[-1] if named else None)
+    parts[0] = [*first[link + 1 :], *([] if part is None else [part])]
 
 
 def _alternatives(words: list[str]) -> tuple[list[str], list[tuple[str, ...]]]:
@@ -323,7 +339,7 @@ def read_line(text: str) -> IngredientLine:
         if not inner:
             return IngredientLine(text)
         parts, groups = [inner[0]], []
-    _juice_of(parts)
+    _part_of(parts)
     quantity = _find_quantity(parts) or Quantity()
     draft = _Draft(quantity, total=quantity.total)
     if quantity.unit is None:
@@ -341,6 +357,10 @@ def read_line(text: str) -> IngredientLine:
         _read_part(draft, _taken(draft, _cut(_word_stems(part), draft.notes)))
     if not words and draft.more:
         words = list(draft.more.pop(0))
+    for part_words in [*draft.more]:
+        if len(part_words) == 2 and part_words[0] in _PARTS_OF and part_words[1] == "only" and words:
+            draft.more.remove(part_words)  # '3 eggs, yolks only'
+            words.append(part_words[0])
     for preparation in draft.preparation:
         made = {"juiced": "juice", "zested": "zest"}.get(preparation)
         if made is not None and words:

@@ -86,6 +86,9 @@ def _read_words(
             query.states.add(STATES[word])
             if word in table and word not in ("dry", "fresh", "leftover"):
                 query.wants.setdefault(word, 0.3)
+        elif word in _KINDS:
+            query.soft_states.add("cooked")
+            query.wants.setdefault(word, 1.0)
         elif word in PREPARATION or word in FILLERS or word[0].isdigit():
             if word in table:
                 query.wants.setdefault(word, 0.5)
@@ -100,6 +103,10 @@ def _read_words(
 def _says_nothing(word: str) -> bool:
     return word in PREPARATION or word in FILLERS or word in STATES or word[0].isdigit()
 
+
+_KINDS = frozenset({"precooked"})
+"""Words of a kind of product: they mean a cooked food only where nothing in the line says otherwise
+('precooked shrimp' is cooked, 'precooked rice, dry' is a rice that cooks fast)."""
 
 _TOLD_ELSEWHERE = (
     "canned", "frozen", "dried", "freezedried", "roasted", "baked", "boiled", "steamed", "fried",

@@ -19,6 +19,10 @@ VULGAR = {
 }  # fmt: skip
 
 _SCAN = re.compile(r"[0-9]+(?:[.,][0-9]+)?|\.[0-9]+|[^\W\d_]+(?:['’][^\W\d_]+)?|\S")
+_AND = re.compile(
+    r"(?<=[^\W\d_])(?:\s*['’`´]n(?:['’`´]\s*|\s+)|\s*-n-\s*|\s+n['’`´]?\s+|\s*[&+]\s*)(?=[^\W\d_])", re.IGNORECASE
+)
+"""Short forms of 'and' between two words: "mac 'n' cheese", 'mac-n-cheese', 'salt & pepper'."""
 _DASHES = {"–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "×": "x", "⁄": "/", "*": "x"}
 
 
@@ -52,7 +56,7 @@ def scan(text: str) -> list[Token]:
     """Numbers, words and marks of a line, left to right."""
     tokens: list[Token] = []
     end = 0
-    for found in _SCAN.finditer(text[:LONGEST_LINE]):
+    for found in _SCAN.finditer(_AND.sub(" and ", text[:LONGEST_LINE])):
         raw = found.group()
         space = found.start() > end
         end = found.end()

@@ -56,7 +56,7 @@ STATES = {
     "raw": "raw", "uncooked": "raw", "unprepared": "raw", "unheated": "raw", "fresh": "fresh",
     "unbaked": "raw",
     # cooked
-    "cooked": "cooked", "precooked": "cooked", "heated": "cooked", "reheated": "cooked",
+    "cooked": "cooked", "heated": "cooked", "reheated": "cooked",
     "leftover": "cooked",
     "boiled": "boiled", "hardboiled": "hardboiled", "softboiled": "hardboiled", "simmered": "boiled",
     "poached": "poached", "steamed": "steamed", "moistheat": "boiled", "blanched": "boiled",
