@@ -36,18 +36,13 @@ def home_batch(card: Card) -> HomeBatch:
     oil = [figure for name, figure in others.items() if _OIL.search(name)]
     rest = [figure for name, figure in others.items() if not _OIL.search(name)]
     share = tray_share(drying) if drying is not None else None
-    usual = costs.usual_total
     return HomeBatch(
         name=card.batch.title,
         servings=card.content.servings,
         energy=card.per_batch["energy"],
         protein=card.per_batch["protein"],
         ingredients=costs.ingredients,
-        normal_ingredients=(
-            None
-            if usual is None
-            else (costs.ingredients + (usual - costs.total)).named("ingredients, usual price")
-        ),
+        normal_ingredients=costs.usual_ingredients,
         other=total([costs.packing, *rest], "packing and other costs", unit=currency),
         electricity=costs.energy if costs.energy.is_known else None,
         oil=total(oil, "pump oil") if oil else None,

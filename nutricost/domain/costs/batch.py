@@ -16,7 +16,7 @@ class BatchCosts:
     """Money of a batch [its currency]; an unknown part makes the total unknown.
 
     `usual_total` is the total had every line been paid at its usual price, None where no usual price
-    is given. `assumptions` say what was taken as none.
+    is given; `usual_ingredients` the same of the lines alone. `assumptions` say what was taken as none.
     """
 
     ingredients: Figure
@@ -25,14 +25,17 @@ class BatchCosts:
     other: Figure
     total: Figure
     usual_total: Figure | None
+    usual_ingredients: Figure | None
     assumptions: tuple[str, ...]
 
     @property
     def saved(self) -> Figure | None:
         """What paying less than the usual prices saved [money], None where no usual price is given."""
-        if self.usual_total is None:
+        if self.usual_ingredients is None:
             return None
-        return (self.usual_total - self.total).named("saved by the markdown", formula="usual - total")
+        return (self.usual_ingredients - self.ingredients).named(
+            "saved by the markdown", formula="usual - paid"
+        )
 
 
 def batch_costs(batch: Batch, lines: Sequence[RecipeLine], scale: Figure) -> BatchCosts:
@@ -57,7 +60,7 @@ def batch_costs(batch: Batch, lines: Sequence[RecipeLine], scale: Figure) -> Bat
         )
         assumptions.append("no [other_costs]: counted as none")
     parts = [energy, packing, other]
-    usual = None
+    usual = usual_lines = None
     if any(line.usual_cost is not None for line in lines):
         usual_lines = _scaled(
             [line.usual_cost or line.cost for line in lines], scale, money, "ingredients, usual price"
@@ -70,6 +73,7 @@ def batch_costs(batch: Batch, lines: Sequence[RecipeLine], scale: Figure) -> Bat
         other,
         total([ingredients, *parts], "total cost", formula="ingredients + energy + packing + other"),
         usual,
+        usual_lines,
         tuple(assumptions),
     )
 

@@ -168,7 +168,7 @@ def test_marked_down_beside_usual() -> None:
     whole = costs(line("12", "31.92"), line("5"))
     assert whole.usual_total is not None and whole.usual_total.value == D("40.92")
     assert whole.saved is not None and whole.saved.value == D("19.92")
-    assert whole.saved.formula == "usual - total"
+    assert whole.saved.formula == "usual - paid"
 
 
 def test_without_a_usual_price_nothing_is_said_to_be_saved() -> None:

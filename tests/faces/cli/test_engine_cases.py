@@ -150,3 +150,19 @@ def test_why_names_what_is_zero_and_says_it_once(run: Run, tmp_path: Path, batch
     two = batch('[[ingredients]]\nline = "2 blorps of zyxxy"\npaid = 1\n')
     reasons = run("card", two, "--json").data["per_batch"]["water_to_add"]["why"].split("; ")
     assert len(reasons) == len(set(reasons))
+
+
+def test_the_markdown_was_unknown_where_only_the_electricity_was(
+    run: Run, tmp_path: Path, batch: Write
+) -> None:
+    path = batch(PEAS + "normal = 9.98\n")
+    costs = run("card", path, "--json").data["costs"]
+    assert costs["usual_total"]["value"] is None
+    assert costs["saved_by_markdown"]["value"] == pytest.approx(5.98)
+    # The machine tells the electricity, so a payback varies the markdown too.
+    pouches, machine = tmp_path / "pouches.csv", tmp_path / "machine.toml"
+    pouches.write_text(COMMA + "A,10,2,4 oz,300,10\n")
+    machine.write_text('price = 2000\nenergy_per_cycle = "1 kWh"\nprice_per_kwh = 0.10\n')
+    [found] = run("payback", path, "--pouches", pouches, "--machine", machine, "--json").data
+    [row] = [row for row in found["sensitivity"] if row["input"] == "markdown"]
+    assert found["saving_per_batch"]["value"] is not None and row
