@@ -101,7 +101,7 @@ def again_file(
     `of` names the line whose packages are meant where several count packages. Raises DocumentError for
     a batch that does not tell what it is scaled by, InputError for a number not above 0.
     """
-    source = input_of(path)
+    source = input_of(path, "batch")
     name = source_name(source)
     content = apply_overrides(load_toml(source), overrides, name)
     batch = batch_from_table(content, name)

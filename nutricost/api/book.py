@@ -22,6 +22,7 @@ from nutricost.sources.documents.loading import load_bytes
 from nutricost.store import batches, care, exporting, matches, purchases
 from nutricost.store import shelf as shelves
 from nutricost.store.book_settings import load_settings as settings_of
+from nutricost.store.book_settings import save_setting
 from nutricost.store.connection import Book, default_book_path, open_book
 from nutricost.store.machine import StoredMachine, load_machine, save_machine
 from nutricost.store.pouches import PouchPrice, find_pouch, price_history, save_pouch
@@ -103,6 +104,28 @@ def backup(path: Path | None, target: Path) -> Path:
     """The path of a copy of the book. Raises StoreError."""
     with open_book(path or default_book_path(), create=False) as book:
         return care.backup_book(book, target)
+
+
+# -- settings -------------------------------------------------------------------------------------
+
+BOOK_SETTINGS = {"currency": check_currency}
+"""What a book may settle for itself, with the reader of its value: the currency of amounts without one."""
+
+
+def settings_in(path: Path | None) -> dict[str, str]:
+    """The settings of this book, by name."""
+    with reading(path) as book:
+        return settings_of(book)
+
+
+def set_in_book(path: Path | None, name: str, value: str | None) -> dict[str, str]:
+    """The settings of the book, with this one now kept; None takes it out. Raises InputError."""
+    if name not in BOOK_SETTINGS:
+        raise InputError(f"the book has no setting {name!r} (accepted: {', '.join(BOOK_SETTINGS)})")
+    kept = None if value is None else BOOK_SETTINGS[name](value)
+    with changing(path) as book:
+        save_setting(book, name, kept)
+        return settings_of(book)
 
 
 # -- batches --------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from nutricost.api.foods import phrase_of
+from nutricost.api.inputs import book_in_use
 from nutricost.errors import InputError
 from nutricost.sources.embedded import EmbeddedTable
 from nutricost.store.connection import Book, default_book_path, open_book
@@ -15,7 +16,7 @@ from nutricost.store.matches import confirm_match, forget_match, list_matches
 
 def remembered(book: Path | None = None) -> Mapping[str, str]:
     """Remembered choices, phrase -> food key; none where there is no book yet."""
-    path = book or default_book_path()
+    path = book or book_in_use()
     if not path.exists():
         return {}
     with open_book(path, create=False) as opened:

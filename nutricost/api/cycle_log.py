@@ -122,7 +122,7 @@ def log_files(
     A document given twice is one batch and counts once.
     Raises InputError for a planned load without trays, or a weight that is none.
     """
-    machine = read_machine(input_of(machine_path)) if machine_path is not None else None
+    machine = read_machine(input_of(machine_path, "machine")) if machine_path is not None else None
     planned = _planned(load, trays, machine)
     return cycle_log(cards_of(read_batches(list(dict.fromkeys(paths)))), machine, planned)
 

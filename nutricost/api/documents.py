@@ -33,7 +33,7 @@ def read_batches(paths: Sequence[str], overrides: Sequence[str] = ()) -> list[Ba
     problems: list[Problem] = []
     for path in paths:
         try:
-            batches.append(read_batch(input_of(path), overrides))
+            batches.append(read_batch(input_of(path, "batch"), overrides))
         except DocumentError as error:
             problems.extend(error.problems)
     if problems:
@@ -76,7 +76,7 @@ def pouches_file(path: str | None, currency: str) -> tuple[list[Pouch], list[str
     """Pouches of a file with the reader's warnings; none without a path."""
     if path is None:
         return [], []
-    found = read_pouches(input_of(path), currency)
+    found = read_pouches(input_of(path, "pouches"), currency)
     return list(found.pouches), [str(warning) for warning in found.warnings]
 
 

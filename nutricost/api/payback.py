@@ -130,7 +130,7 @@ def payback_files(
     if years is not None and not 0 < years <= LONGEST_YEARS:
         raise InputError(f"years: {years} is out of range (accepted: above 0, at most {LONGEST_YEARS})")
     batches = read_batches(batch_paths)
-    machine = read_machine(input_of(machine_path))
+    machine = read_machine(input_of(machine_path, "machine"))
     cards = cards_of(batches)
     same_currency([batch.currency for batch in batches], machine)
     pouches, warnings = pouches_file(pouches_path, machine.currency)
@@ -154,7 +154,7 @@ def curves_beside(comparison: Comparison, machine_path: str) -> Mapping[str, Seq
 
     By what is replaced, for a machine's document. Raises InputError for a machine in another currency.
     """
-    machine = read_machine(input_of(machine_path))
+    machine = read_machine(input_of(machine_path, "machine"))
     same_currency([comparison.currency], machine)
     homes = [home_batch(card) for card in comparison.cards]
     rivals = [alternative(pouch_offer(pouch, machine.currency)) for pouch in comparison.pouches]

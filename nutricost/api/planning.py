@@ -315,8 +315,9 @@ def _read(document: Plan) -> _Material:
     cards: list[Card] = attempt(lambda: cards_of(batches), [])
     nothing: tuple[list[Pouch], list[str]] = ([], [])
     pouches, warnings = attempt(lambda: pouches_file(document.pouches_file, currency), nothing)
-    machine_file = document.machine_file
-    machine = None if machine_file is None else attempt(lambda: read_machine(input_of(machine_file)), None)
+    machine = None
+    if (machine_file := document.machine_file) is not None:
+        machine = attempt(lambda: read_machine(input_of(machine_file, "machine")), None)
     needs = [attempt(lambda person=person: energy_need(person), ONE) for person in document.people]  # type: ignore[misc]
     for where, other in [
         *((batch.where, batch.currency) for batch in batches),

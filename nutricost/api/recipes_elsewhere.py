@@ -28,4 +28,4 @@ def batch_of_recipe(path: str, servings: Decimal | None = None, number: int = 1)
 
 def recipe_of_batch(path: str) -> str:
     """The batch as a schema.org Recipe, JSON-LD text."""
-    return recipe_json(read_batch(input_of(path)))
+    return recipe_json(read_batch(input_of(path, "batch")))

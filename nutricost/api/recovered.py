@@ -91,7 +91,7 @@ def recovered(
         stored = [one for one in list_batches(book) if one.name in packed]
         remembered = choices_in(book)
     if machine_path is not None:
-        machine = read_machine(input_of(machine_path))
+        machine = read_machine(input_of(machine_path, "machine"))
     elif own_machine is not None:
         machine = read_machine((own_machine.text, "machine"))
     else:

@@ -95,12 +95,12 @@ def records_csv(book: Book, table: RecordTable) -> str:
     return _csv(fields, lines)
 
 
-def pouches_csv(book: Book) -> str:
-    """All pouches as the pouch document; a price not in USD carries its currency."""
+def pouches_csv(book: Book, *, every_currency: bool = False) -> str:
+    """All pouches as the pouch document; a price not in USD, or every one, carries its currency."""
     lines = []
     for pouch in list_pouches(book):
         cells = {name: str(rows.stored(getattr(pouch, name), name)) for name in POUCH_COLUMNS}
-        if pouch.currency != DEFAULT_CURRENCY:
+        if every_currency or pouch.currency != DEFAULT_CURRENCY:
             cells["price"] += f" {pouch.currency}"
         lines.append(list(cells.values()))
     return _csv(list(POUCH_COLUMNS), lines)

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from nutricost.faces.cli.book_documents import COMMANDS
+from nutricost.faces.cli.book_labels import labels, settings
 from nutricost.faces.cli.book_machine import load, maintenance, tariff
 from nutricost.faces.cli.book_options import book_path, cell, day, on_option
 from nutricost.faces.cli.book_recovered import recovered
@@ -32,7 +33,7 @@ def book(ctx: click.Context, path: Path | None) -> None:
 
 
 command = book
-for part in (*COMMANDS, load, maintenance, tariff, recovered):
+for part in (*COMMANDS, labels, settings, load, maintenance, tariff, recovered):
     book.add_command(part)
 
 

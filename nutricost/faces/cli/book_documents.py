@@ -58,6 +58,28 @@ def show_command(name: str, as_json: bool) -> None:
         click.echo(text, nl=False)
 
 
+@click.command("weigh", epilog="Example: nutricost book weigh turkey-chili --hours 54 --weight '2.71 kg'")
+@click.argument("batch")
+@click.option("--hours", required=True, metavar="H", help="Hours since the start.")
+@click.option("--weight", required=True, metavar="WEIGHT", help="On the scale; its last digit is the step.")
+@json_option
+def weigh_command(batch: str, hours: str, weight: str, as_json: bool) -> None:
+    """Write a weighing into BATCH (name or title); one at the same hours is replaced.
+
+    Everything else in its document stays as it is. Then: nutricost drying book:BATCH
+    """
+    from nutricost.api.book import view
+    from nutricost.api.book_weighing import weigh
+
+    done = weigh(book_path(), batch, hours, weight)
+    if as_json:
+        print_json(view(done))
+        return
+    instead = f" in place of {done.before}" if done.before else ""
+    count = f"{done.weighings} weighing{'' if done.weighings == 1 else 's'}"
+    click.echo(f"{done.batch}: {done.weight} at {cell(done.hours)} h{instead}; {count}")
+
+
 @click.command("machine", epilog="Example: nutricost book machine machine.toml")
 @click.argument("file", type=FILE, required=False)
 @json_option
@@ -184,6 +206,7 @@ COMMANDS = (
     save_command,
     batches_command,
     show_command,
+    weigh_command,
     machine_command,
     pouches_command,
     buy_command,

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
+from pathlib import Path
+
+import click
 
 from nutricost.errors import InputError
 
@@ -34,3 +37,26 @@ def day_option(option: str, text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise InputError(f"{option}: {text!r} is no date (accepted: a day such as 2026-12-01)") from None
+
+
+def with_book_option(command: click.Command) -> click.Command:
+    """The command with --book FILE: where its book:TITLE documents and confirmed choices come from."""
+    if all(parameter.name != "book" for parameter in command.params):
+        command.params.append(
+            click.Option(
+                ["--book"],
+                type=click.Path(exists=True, dir_okay=False, path_type=Path),
+                metavar="FILE",
+                expose_value=False,
+                callback=_use_book,
+                help="The book that book:TITLE is read from [NUTRICOST_BOOK, else the user's data folder].",
+            )
+        )
+    return command
+
+
+def _use_book(context: click.Context, _: click.Parameter, path: Path | None) -> None:
+    if path is not None:
+        from nutricost.api.inputs import using_book
+
+        context.with_resource(using_book(path))

@@ -14,6 +14,9 @@ from nutricost.errors import DocumentError, Problem
 SIZE_LIMIT_BYTES = 20_000_000
 """Far above any document of this kind; what is larger is some other file."""
 
+IN_BOOK = "book:"
+"""How the name of a document that is kept in the book begins; whoever asks for it looks it up there."""
+
 Source = str | os.PathLike[str] | tuple[str | bytes, str]
 """A path, or (content, name): what a caller read from stdin or a form, and what to call it."""
 

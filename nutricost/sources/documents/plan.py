@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from nutricost.domain.documents import Limits, Person, Plan
-from nutricost.sources.documents.loading import Source, load_toml, source_name
+from nutricost.sources.documents.loading import IN_BOOK, Source, load_toml, source_name
 from nutricost.sources.documents.tables import Document, Table, needed
 from nutricost.sources.documents.values import (
     NOT_NEGATIVE,
@@ -51,7 +51,9 @@ def read_plan(source: Source) -> Plan:
 
     def file(raw: Any) -> str:
         text = read_text(raw)
-        return os.fspath(folder / text) if folder is not None else text
+        if folder is None or text.startswith(IN_BOOK):
+            return text
+        return os.fspath(folder / text)
 
     batch_files = root.each("batches", lambda _, raw: file(raw), 'a list of files, such as ["chili.toml"]')
     pouches_file = root.get("pouches", file)
