@@ -192,7 +192,7 @@ def deal_files(
     if hours is not None and not 0 < hours <= MOST_HOURS:
         raise InputError(f"hours: {hours} is out of range (accepted: above 0, at most {MOST_HOURS}, a year)")
     cards = cards_of(read_batches(batch_paths))
-    machine = read_machine(input_of(machine_path))
+    machine = read_machine(input_of(machine_path, "machine"))
     pouches, warnings = pouches_file(pouches_path, machine.currency)
     room = freezer_space(space) if space is not None else None
     days: list[Decimal | None] = list(days_to_date) or [None]
