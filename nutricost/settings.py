@@ -140,8 +140,12 @@ SETTINGS: Mapping[str, Setting] = {
             _as_folder,
         ),
         Setting("book", "File of the kitchen book; left out: book.sqlite in data_folder.", None, _as_folder),
-        Setting("currency", "Currency of documents that name none (ISO 4217).", "USD", _as_currency),
-        Setting("price_per_kwh", "Price of electricity where a document gives none.", None, _as_price),
+        Setting(
+            "currency", "Currency of the book and of a new batch on the page (ISO 4217).", "USD", _as_currency
+        ),
+        Setting(
+            "price_per_kwh", "Price of electricity that a new batch on the page starts with.", None, _as_price
+        ),
     )
 }
 """All settings by name."""

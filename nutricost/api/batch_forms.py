@@ -20,6 +20,7 @@ from tomlkit.items import AoT
 
 from nutricost.domain.documents import Batch
 from nutricost.errors import DocumentError, Problem
+from nutricost.settings import load_settings
 from nutricost.sources.documents import batch_from_table
 from nutricost.sources.documents.labels import EXTRA_NUTRIENTS
 from nutricost.sources.documents.loading import parse_toml
@@ -346,3 +347,14 @@ class FormError(DocumentError):
 
     def __reduce__(self) -> Any:
         return (FormError, (self.by_field,))
+
+
+def usual_form() -> dict[str, str]:
+    """What a new batch starts with: the currency and tariff of the settings, where they are set."""
+    settings = load_settings()
+    form = {}
+    if settings["currency"] != "USD":
+        form["currency"] = settings["currency"]
+    if settings["price_per_kwh"] is not None:
+        form["drying.price_per_kwh"] = f"{settings['price_per_kwh']}"
+    return form

@@ -5,12 +5,13 @@ from __future__ import annotations
 import tomllib
 from decimal import Decimal
 from importlib import resources
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutricost.api.batch_forms import FormError, document_of, form_of, read_form, typed, untyped
+from nutricost.api.batch_forms import FormError, document_of, form_of, read_form, typed, untyped, usual_form
 from nutricost.api.demo import BATCHES
 from nutricost.sources.documents import batch_from_table
 
@@ -111,3 +112,13 @@ def test_two_rows_of_one_name_and_rows_without_a_name() -> None:
     with pytest.raises(FormError) as found:
         read_form({**form, **rows})
     assert set(found.value.by_field) == {"other_costs[1].name", "other_costs[2].name"}
+
+
+def test_a_new_batch_starts_with_the_tariff_of_the_settings(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    assert usual_form() == {}
+    monkeypatch.setenv("NUTRICOST_PRICE_PER_KWH", "0.31")
+    monkeypatch.setenv("NUTRICOST_CURRENCY", "EUR")
+    assert usual_form() == {"currency": "EUR", "drying.price_per_kwh": "0.31"}

@@ -11,7 +11,7 @@ from starlette.responses import Response
 
 from nutricost.api.bag_labels import bag_labels as labels_of
 from nutricost.api.bag_labels import label_view
-from nutricost.api.batch_forms import FormError, form_of, rows_of
+from nutricost.api.batch_forms import FormError, form_of, rows_of, usual_form
 from nutricost.api.kitchen import Kitchen, Worked
 from nutricost.api.tracing import figure_at, figure_paths, trace_view
 from nutricost.api.views import card_view, line_view
@@ -166,8 +166,8 @@ def _form_page(
 
 
 def new(kitchen: Kitchen, request: Request) -> Page:
-    """An empty form."""
-    return _form_page({}, title="A new batch", name=None, revision=0)
+    """A form with no more in it than the settings say."""
+    return _form_page(usual_form(), title="A new batch", name=None, revision=0)
 
 
 def edit(kitchen: Kitchen, request: Request) -> Page:
