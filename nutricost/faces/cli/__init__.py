@@ -36,10 +36,10 @@ _COMMANDS: dict[str, tuple[str, str]] = {
 """Command name -> module in this package (with a click command `command`) and its line of help."""
 
 _READ_THE_BOOK = (
-    "card", "compare", "rank", "trace", "drying", "log", "again", "share", "deal", "payback", "plan",
+    "card", "compare", "rank", "match", "trace", "drying", "log", "again", "share", "deal", "payback", "plan",
     "labels",
 )  # fmt: skip
-"""Commands whose documents may be named as book:TITLE, or book: for the pouches and the machine."""
+"""Commands that take documents named as book:TITLE (book: for the pouches and the machine), or choices."""
 
 
 class _Commands(click.Group):

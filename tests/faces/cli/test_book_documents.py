@@ -82,6 +82,8 @@ def test_another_book_with_its_choices(run: Run, tmp_path: Path, monkeypatch: py
     assert asked["lines"][0]["food"]["ndb_number"] == "20045"
     assert run("card", batch, "--json").data["lines"][0]["food"]["ndb_number"] != "20045"
     assert run("card", batch, "--book", tmp_path / "none.sqlite").code == 2
+    assert run("match", "--remembered", "--book", other, "--json").data != {}
+    assert run("match", "--remembered", "--json").data == {}
 
 
 def test_a_title_that_is_not_there_names_the_nearest(run: Run, stocked: Path) -> None:

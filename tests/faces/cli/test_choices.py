@@ -32,6 +32,29 @@ def test_a_choice_wins_in_a_card(run: Run, tmp_path: Path) -> None:
     assert run("card", batch, "--json").data["lines"][0]["food"]["ndb_number"] == "20045"
 
 
+def test_a_choice_wins_in_other_commands_too(run: Run, tmp_path: Path) -> None:
+    """Beside the card: the same again, the verdict on dryness, and groceries in rank."""
+    batch, prices = tmp_path / "b.toml", tmp_path / "prices.csv"
+    batch.write_text(
+        'title = "t"\nservings = 1\n[[ingredients]]\nline = "100 g white rice"\npaid = 1\n'
+        '[drying]\ntrays = 1\nwet_weight = "100 g"\ndry_weight = "99 g"\nhours = 5\n',
+        encoding="utf-8",
+    )
+    prices.write_text("line,paid\n100 g white rice,1\n", encoding="utf-8")
+    commands = (
+        ("again", batch, "--servings", "2"),
+        ("rank", "calories per dollar", "--prices", prices),
+        ("drying", batch, "--set", 'drying.weighings=[{hours=1,weight="99.5 g"},{hours=3,weight="99.4 g"}]'),
+    )
+    before = [run(*command, "--json") for command in commands]
+    # USDA SR28 gives ndb:11677, raw shallots, far less energy and solids than rice.
+    run("match", "-", "--choose", "white rice=ndb:11677", stdin="")
+    after = [run(*command, "--json") for command in commands]
+    for command, one, other in zip(commands, before, after, strict=True):
+        assert one.code == other.code == 0, (command, one.err, other.err)
+        assert one.out != other.out, command
+
+
 def test_a_choice_of_a_food_that_no_table_has_is_refused(run: Run) -> None:
     for pair in ("rice=ndb:99999", "rice", "=ndb:20044", "rice="):
         assert run("match", "-", "--choose", pair, stdin="").code == 1, pair
