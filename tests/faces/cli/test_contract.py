@@ -237,7 +237,8 @@ def test_demo_prints_and_writes(run: Run, tmp_path: Path) -> None:
 def test_usual_comparison_does_not_wake_pint_or_pandas(shell: Run, demo: Path) -> None:
     """Cold start: the slow libraries stay asleep (what this saves is in scripts/bench)."""
     code = (
-        "import sys; from nutricost.api.documents import compare_files; from nutricost.api.views import plain;"
+        "import sys; from nutricost.api.documents import compare_files;"
+        "from nutricost.api.public_form import plain;"
         f"plain(compare_files([{str(demo / 'lentil-kits.toml')!r}], {str(demo / 'pouches.csv')!r}).view());"
         "print([name for name in ('pint', 'pandas', 'numpy', 'matplotlib') if name in sys.modules])"
     )
