@@ -12,6 +12,7 @@ from nutricost.api.cards import Card
 from nutricost.api.comparing import Comparison, offers_of
 from nutricost.api.decisions import alternative, deal_view, home_batch, load_of
 from nutricost.api.kitchen import Kitchen
+from nutricost.api.payback import payback_view
 from nutricost.api.views import offer_view
 from nutricost.domain.comparison import (
     BASES,
@@ -180,21 +181,7 @@ def payback_of(
         raise InputError("there is no pouch to compare with yet: add one (see Pouches)")
     homes = [home_batch(card) for card in cards]
     results = tuple(payback(homes, alternative(offer), machine, equal) for offer in pouches)
-    view = tuple(
-        {
-            "outlay": result.outlay,
-            "saving_per_batch": result.saving_per_batch,
-            "batches_to_break_even": result.batches_to_break_even,
-            "months_to_break_even": result.months_to_break_even,
-            "against": result.against,
-            "equal": result.equal,
-            "batch_cost": result.batch_cost,
-            "replaced_cost": result.replaced_cost,
-            "batches_per_month": result.batches_per_month,
-            "warnings": list(result.warnings),
-        }
-        for result in results
-    )
+    view = tuple({**payback_view(result), "warnings": list(result.warnings)} for result in results)
     return PagePayback(results, machine.currency, view)
 
 

@@ -55,6 +55,21 @@ class Returns:
     discounted_payback: Figure | None
 
 
+def payback_view(result: Payback) -> dict[str, Any]:
+    """The public form of a payback against one alternative."""
+    return {
+        "outlay": result.outlay,
+        "saving_per_batch": result.saving_per_batch,
+        "batches_to_break_even": result.batches_to_break_even,
+        "months_to_break_even": result.months_to_break_even,
+        "against": result.against,
+        "equal": result.equal,
+        "batch_cost": result.batch_cost,
+        "replaced_cost": result.replaced_cost,
+        "batches_per_month": result.batches_per_month,
+    }
+
+
 @dataclass(frozen=True, slots=True)
 class PaybackReport:
     """The payback against each alternative, its returns over years, and what moves it most."""
@@ -75,15 +90,7 @@ class PaybackReport:
         """The public form: one object an alternative."""
         return [
             {
-                "outlay": result.outlay,
-                "saving_per_batch": result.saving_per_batch,
-                "batches_to_break_even": result.batches_to_break_even,
-                "months_to_break_even": result.months_to_break_even,
-                "against": result.against,
-                "equal": result.equal,
-                "batch_cost": result.batch_cost,
-                "replaced_cost": result.replaced_cost,
-                "batches_per_month": result.batches_per_month,
+                **payback_view(result),
                 "batches_to_break_even_if_sold": result.if_sold and result.if_sold.batches_to_break_even,
                 **_returns_view(returns),
                 "sensitivity": [_sensitivity_view(row) for row in rows],

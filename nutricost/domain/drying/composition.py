@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from nutricost.domain.quantities import ZERO, Figure, apply
-from nutricost.domain.quantities.figures import Monotone
+from nutricost.domain.quantities.intervals import Monotone
 
 HALF = Decimal("0.5")
 THICK_LAYER_CM = Decimal(2)

@@ -1,6 +1,7 @@
 """Numbers, units, money and figures: the bottom of the domain."""
 
-from nutricost.domain.quantities.figures import Figure, Monotone, apply, total
+from nutricost.domain.quantities.figures import Figure, apply, total
+from nutricost.domain.quantities.intervals import Monotone
 from nutricost.domain.quantities.money import check_currency, minor_unit, read_money, split_money
 from nutricost.domain.quantities.numbers import ONE, ZERO, ceiling, dec, floor, rounded
 from nutricost.domain.quantities.units import display_unit, read_number, read_quantity, unit_factor

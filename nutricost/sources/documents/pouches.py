@@ -45,16 +45,8 @@ def read_pouches(source: Source, currency: str = "USD") -> PouchFile:
     Raises DocumentError with every problem of the file.
     """
     name = source_name(source)
-    try:
-        code = check_currency(currency)
-    except InputError as error:
-        raise DocumentError([Problem(name, str(error))]) from None
-    sheet = read_sheet(load_bytes(source, "a CSV or XLSX file"), name)
+    sheet, columns, code, warnings = open_sheet(source, currency, NEEDED, KNOWN)
     problems: list[Problem] = []
-    warnings = list(sheet.warnings)
-    columns = read_columns(sheet, name, NEEDED, KNOWN, problems, warnings)
-    if problems:
-        raise DocumentError(problems)
     pouches = []
     lines: dict[str, int] = {}
     for line, cells in sheet.rows:
@@ -74,6 +66,27 @@ def read_pouches(source: Source, currency: str = "USD") -> PouchFile:
     if problems:
         raise DocumentError(problems)
     return PouchFile(tuple(pouches), tuple(warnings))
+
+
+def open_sheet(
+    source: Source, currency: str, needed: Sequence[str], known: Sequence[str]
+) -> tuple[Sheet, dict[str, int], str, list[Problem]]:
+    """A price sheet with the place of each known column, the checked currency, and warnings.
+
+    Raises DocumentError for an unknown currency, an unreadable sheet or a missing column.
+    """
+    name = source_name(source)
+    try:
+        code = check_currency(currency)
+    except InputError as error:
+        raise DocumentError([Problem(name, str(error))]) from None
+    sheet = read_sheet(load_bytes(source, "a CSV or XLSX file"), name)
+    problems: list[Problem] = []
+    warnings = list(sheet.warnings)
+    columns = read_columns(sheet, name, needed, known, problems, warnings)
+    if problems:
+        raise DocumentError(problems)
+    return sheet, columns, code, warnings
 
 
 def read_columns(

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from nutricost.domain.documents import Ingredient
-from nutricost.domain.quantities import check_currency
-from nutricost.errors import DocumentError, InputError, Problem
-from nutricost.sources.documents.loading import Source, load_bytes, source_name
-from nutricost.sources.documents.pouches import SheetRow, read_columns
-from nutricost.sources.documents.sheets import read_sheet
+from nutricost.errors import DocumentError, Problem
+from nutricost.sources.documents.loading import Source, source_name
+from nutricost.sources.documents.pouches import SheetRow, open_sheet
 from nutricost.sources.documents.values import NOT_NEGATIVE, Fault, read_price
 
 NEEDED = ("line", "paid")
@@ -20,16 +18,8 @@ def read_prices(source: Source, currency: str = "USD") -> tuple[list[Ingredient]
     Raises DocumentError with every problem of the file.
     """
     name = source_name(source)
-    try:
-        code = check_currency(currency)
-    except InputError as error:
-        raise DocumentError([Problem(name, str(error))]) from None
-    sheet = read_sheet(load_bytes(source, "a CSV or XLSX file"), name)
+    sheet, columns, code, warnings = open_sheet(source, currency, NEEDED, KNOWN)
     problems: list[Problem] = []
-    warnings = list(sheet.warnings)
-    columns = read_columns(sheet, name, NEEDED, KNOWN, problems, warnings)
-    if problems:
-        raise DocumentError(problems)
     items = []
     for number, cells in sheet.rows:
         row = SheetRow(f"{name}: line {number}", cells, columns, problems, sheet.decimal_comma)
