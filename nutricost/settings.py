@@ -252,7 +252,7 @@ def write_setting(name: str, text: str | None, path: Path | None = None) -> Path
 def _read(path: Path) -> dict[str, Any]:
     try:
         text = path.read_text(encoding="utf-8")
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):  # the latter: no home, as in HOME=/dev/null
         return {}
     except (OSError, UnicodeDecodeError) as error:
         raise SettingError(f"the settings file {path} can't be read ({error})") from None

@@ -201,6 +201,8 @@ def values_by_number(
         expected = _NUMBER_UNITS.get(number)
         if expected is None or amount is None or number in values:
             continue  # a nutrient that is not used, a header row, or a second value
+        if amount < 0:
+            continue  # no food holds less than nothing (a value "by difference"): not known
         converted = in_unit(amount, unit or expected, expected)
         if converted is None:
             if expected == "kcal":

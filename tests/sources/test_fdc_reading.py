@@ -28,6 +28,13 @@ def made(**more: object) -> dict[str, object]:
     return {"fdcId": 1, "dataType": "Foundation", "description": "Invented food", **more}
 
 
+def test_an_amount_below_zero_is_not_known() -> None:
+    """Found by fuzzing."""
+    food = read_food(made(foodNutrients=[nutrient("205", -0.4), nutrient("203", 20.1)])).food
+    assert food.per_100g("carbohydrate") is None
+    assert food.per_100g("protein") == Decimal("20.1")
+
+
 @pytest.mark.parametrize(
     ("name", "key", "expected"),
     [

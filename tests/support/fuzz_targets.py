@@ -363,7 +363,7 @@ def pouches(rng: random.Random, folder: Path) -> None:
         machine = ("--machine", demo / "machine.toml", "--json")
         nutricost(rng.choice(("payback", "deal")), demo / "lentil-kits.toml", "--pouches", path, *machine)
     else:
-        nutricost("book", "pouches", path)
+        nutricost("book", "pouches", "--add", path)
 
 
 def prices(rng: random.Random, folder: Path) -> None:
@@ -471,7 +471,7 @@ def options(rng: random.Random, folder: Path) -> None:
                 ("book", "buy", odd, "12.50"),
                 ("book", "buy", "rice", odd),
                 ("book", "eat", odd, odd),
-                ("book", "shelf", f"--on={odd}"),
+                ("book", "eat", "rice", "1", f"--on={odd}"),
                 ("settings", "set", "price_per_kwh", odd),
                 ("settings", "set", odd, odd),
                 ("settings", "unset", odd),
@@ -569,10 +569,12 @@ def exported_book(folder: Path) -> Path:
         demo, book = in_demo(folder), folder / "kept.sqlite"
         for command in (
             ("save", demo / "lentil-kits.toml"), ("save", demo / "chicken-rice.toml"),
-            ("pouches", demo / "pouches.csv"), ("machine", demo / "machine.toml"), ("buy", "rice", "12.50"),
-            ("pack", "Lentil curry with peas", "--on", "2026-03-03"), ("eat", "Lentil curry with peas", "1"),
+            ("pouches", "--add", demo / "pouches.csv"), ("machine", demo / "machine.toml"),
+            ("buy", "rice", "12.50"), ("pack", "lentil-curry-with-peas", "--on", "2026-03-03"),
+            ("eat", "Lentil curry with peas", "1"),
         ):  # fmt: skip
-            nutricost("book", "--book", book, *command)
+            if nutricost("book", "--book", book, *command):
+                raise Broken(f"the book cannot be made: {command}")
         if nutricost("book", "--book", book, "export", kept):
             raise Broken("the book cannot be exported")
     return kept
@@ -621,7 +623,7 @@ def books(rng: random.Random, folder: Path) -> None:
         "book", "--book", book,
         *rng.choice((("check",), ("shelf",), ("batches",), ("load",), ("purchases",),
                      ("export", folder / f"out-{rng.randrange(10**9)}"), ("buy", "rice", "2"), ("matches",),
-                     ("maintenance",), ("show", "Chicken and rice"), ("backup", folder / "copy.sqlite"))),
+                     ("maintenance",), ("show", "chicken-and-rice"), ("backup", folder / "copy.sqlite"))),
     )  # fmt: skip
 
 
@@ -633,7 +635,8 @@ def pages(rng: random.Random, folder: Path) -> None:
     in_demo(folder)
     visitor = Visitor(folder / "page.sqlite")
     addresses = ("/", "/batches", "/batches/new", "/pouches", "/compare", "/plan", "/payback", "/deal",
-                 "/shelf", "/machine", "/settings", "/foods", "/rank", "/static/x", "/batches/1", "/trace")  # fmt: skip
+                 "/shelf", "/machine", "/settings", "/foods", "/rank", "/static/x", "/batches/1",
+                 "/trace")  # fmt: skip
     address = rng.choice(addresses)
     if rng.random() < 0.4:
         address += mutate.mutated_text(rng, "/1?q=rice&basis=100kcal&figure=per_batch.energy&page=2")

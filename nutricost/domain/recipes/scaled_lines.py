@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from nutricost.domain.foods.amounts import Amount
 from nutricost.domain.foods.lines import IngredientLine, read_line
+from nutricost.domain.quantities import rounded
 
 _NUMBER = r"(?:\d+\s+\d+\s*/\s*\d+|\d+\s*/\s*\d+|\d+\s*[¼-¾⅐-⅞]|[¼-¾⅐-⅞]|\d+(?:[.,]\d+)?|\.\d+)"
 _LEADING = re.compile(rf"\s*(-\s*)?({_NUMBER})(?:(\s*(?:-|–|to)\s*)({_NUMBER}))?(?![\d/.,])")
@@ -32,7 +33,7 @@ def scaled_line(text: str, factor: Decimal) -> str | None:
 
 
 def _shown(number: Decimal) -> str:
-    return f"{max(number.quantize(_PLACES), _PLACES).normalize():f}"
+    return f"{max(rounded(number, _PLACES), _PLACES).normalize():f}"
 
 
 def _means(scaled: IngredientLine, amount: Amount, line: IngredientLine) -> bool:

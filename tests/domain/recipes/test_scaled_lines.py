@@ -33,3 +33,9 @@ def test_the_amount_is_scaled_and_the_words_stay(line: str, factor: Decimal, sca
 @pytest.mark.parametrize("line", ["salt to taste", "salt, 2 tsp", "two onions", "1 cup (240 g) yogurt"])
 def test_other_lines_are_left_to_their_weight(line: str) -> None:
     assert scaled_line(line, D(2)) is None
+
+
+def test_a_factor_beyond_every_kitchen_is_no_fault() -> None:
+    """Found by fuzzing: more digits than a decimal context holds."""
+    scaled = scaled_line("6 cans chili", Decimal("1e30"))
+    assert scaled is None or "chili" in scaled
