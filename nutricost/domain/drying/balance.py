@@ -132,13 +132,6 @@ def water_per_100g_dry(water: Figure, dry: Figure) -> Figure:
     )
 
 
-def water_for_bag(water: Figure, dry: Figure, bag_weight: Figure) -> Figure:
-    """Water to add to what one bag holds, by its filled weight. [mL]"""
-    return (as_volume(water) * (bag_weight / dry.to(bag_weight.unit))).named(
-        "water to add per bag", formula="water removed x filled weight / dry weight"
-    )
-
-
 def per_100g_dry(per_100g_wet: Figure, residual_moisture: Figure, wet_moisture: Figure) -> Figure:
     """A nutrient per 100 g dry food from its amount per 100 g before drying. [unit of per_100g_wet]
 

@@ -20,11 +20,6 @@ class Bag:
     holds: Mapping[str, Figure]
 
 
-def servings_per_bag(servings: Figure, bags: Figure) -> Figure:
-    """Servings in each bag where all are filled alike. [serving/bag]"""
-    return (servings / bags).named("servings per bag", formula="servings / bags")
-
-
 def bags_as_filled(weights: Sequence[Figure], totals: Mapping[str, Figure]) -> list[Bag]:
     """What each bag holds of the batch's totals (energy, servings, water ...), by filled weight.
 

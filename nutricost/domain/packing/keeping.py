@@ -8,7 +8,6 @@ months below put numbers to these words: common practice, no source.
 from __future__ import annotations
 
 import calendar
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -70,8 +69,3 @@ def months_later(day: date, months: int) -> date:
     month = day.month - 1 + months
     year, month = day.year + month // 12, month % 12 + 1
     return date(year, month, min(day.day, calendar.monthrange(year, month)[1]))
-
-
-def rotation(bags: Sequence[tuple[str, date | None]]) -> list[tuple[str, date | None]]:
-    """Bags in the order to eat them: nearest best-by date first, undated ones before all."""
-    return sorted(bags, key=lambda bag: (bag[1] is not None, bag[1] or date.min))

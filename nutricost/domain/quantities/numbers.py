@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal, InvalidOperation
 
 from nutricost.errors import InputError
@@ -44,12 +43,3 @@ def ceiling(value: Decimal) -> Decimal:
 def floor(value: Decimal) -> Decimal:
     """The largest whole number that is not above the value."""
     return value.to_integral_value(rounding=ROUND_FLOOR)
-
-
-def median(values: Sequence[Decimal]) -> Decimal:
-    """The middle of the sorted values, or the mean of the middle two. `values` is not empty."""
-    ordered = sorted(values)
-    middle = len(ordered) // 2
-    if len(ordered) % 2:
-        return ordered[middle]
-    return (ordered[middle - 1] + ordered[middle]) / 2

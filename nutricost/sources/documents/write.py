@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
-import tomllib
 from collections.abc import Mapping
 from contextlib import suppress
 from datetime import date
@@ -14,12 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import tomlkit
-from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import Item
 
 from nutricost.errors import DocumentError, InputError, Problem
-from nutricost.sources.documents.loading import load_toml, source_name
-from nutricost.sources.documents.overrides import ACCEPTED, parse_path, put
 
 BOM = b"\xef\xbb\xbf"
 
@@ -27,34 +23,6 @@ TABLE_ORDER = (
     "ingredients", "labels", "cooking", "drying", "packing", "other_costs", "rehydration", "losses",
 )  # fmt: skip
 """The tables of a batch in the order of the public document format; plain keys come before them."""
-
-
-def set_values(path: str | os.PathLike[str], values: Mapping[str, Any]) -> None:
-    """Change values of a TOML file, keyed like `drying.energy`; comments and layout stay untouched.
-
-    A table that does not exist is made. The file is replaced in one step, so a crash leaves the old
-    one or the new one. Raises DocumentError where the file or a key path is unusable.
-    """
-    name = source_name(path)
-    load_toml(path)
-    real = Path(path).resolve()
-    content = real.read_bytes()
-    try:
-        document = tomlkit.parse(content.removeprefix(BOM).decode("utf-8"))
-    except TOMLKitError as error:
-        raise DocumentError([Problem(name, f"broken TOML: {error}", "TOML 1.0")]) from None
-    problems = []
-    for key, value in values.items():
-        keys = parse_path(key)
-        fault = put(document, keys, toml_item(value)) if keys else "is no key path"
-        if fault:
-            problems.append(Problem(f"{name}: {key}", fault, ACCEPTED))
-    if problems:
-        raise DocumentError(problems)
-    written = tomlkit.dumps(document)
-    tomllib.loads(written)
-    prefix = BOM if content.startswith(BOM) else b""
-    write_atomically(real, prefix + written.encode("utf-8"))
 
 
 def write_atomically(path: Path, content: bytes) -> None:

@@ -107,7 +107,6 @@ def test_water_per_serving_bag_and_100_g_in_ml_and_cups() -> None:
     cups = balance.as_cups(each)
     assert cups.unit == "cup/serving"
     near(cups, 150 / 236.5882365, 1e-9)  # NIST Handbook 44, appendix C
-    assert balance.water_for_bag(water, dry, grams("120")).value == 360
     per_100g = balance.water_per_100g_dry(water, dry)
     assert (per_100g.value, per_100g.shown_unit) == (Decimal(300), "mL/100 g")
 

@@ -106,7 +106,6 @@ def test_bags_needed_and_bulk_volume() -> None:
     volume = bags.bulk_volume(figure("1000", "g"), figure("0.2", "g/mL"))
     assert (volume.value, volume.unit) == (Decimal(5000), "mL")
     assert bags.bags_needed(volume, figure("900", "mL")).value == 6
-    assert bags.servings_per_bag(figure("20", "serving"), figure("8", "bag")).value == Decimal("2.5")
     with pytest.raises(InputError):
         bags.bags_needed(volume, figure("0", "mL"))
 
@@ -145,11 +144,6 @@ def test_moist_food_gets_no_date() -> None:
 def test_months_end_on_a_day_that_exists() -> None:
     assert keeping.months_later(date(2026, 1, 31), 1) == date(2026, 2, 28)
     assert keeping.months_later(date(2026, 11, 30), 3) == date(2027, 2, 28)
-
-
-def test_rotation_eats_the_nearest_date_first() -> None:
-    order = keeping.rotation([("b", date(2027, 1, 1)), ("a", date(2026, 5, 1)), ("undated", None)])
-    assert [name for name, _ in order] == ["undated", "a", "b"]
 
 
 def test_bag_label_holds_what_a_bag_must_tell() -> None:

@@ -23,7 +23,6 @@ from nutricost.domain.quantities import (
     split_money,
     unit_factor,
 )
-from nutricost.domain.quantities.numbers import median
 from nutricost.errors import InputError, UnitMismatch
 
 D = Decimal
@@ -175,6 +174,5 @@ def test_rounding_helpers() -> None:
     assert rounded(D("1e30"), D("1e-9")) == D("1e30")  # found by fuzzing: more digits than the context has
     assert rounded(D("2.665"), D("0.01")) == D("2.67")  # half up, where half-even gives 2.66
     assert (ceiling(D("2.1")), floor(D("2.9"))) == (D(3), D(2))
-    assert (median([D(3), D(1), D(2)]), median([D(1), D(2)])) == (D(2), D("1.5"))
     assert read_number("1,250.50") == D("1250.50")
     assert display_unit("USD/hundred_kcal") == "USD/100 kcal"

@@ -10,7 +10,7 @@ import pytest
 
 from nutricost.errors import DocumentError, InputError
 from nutricost.sources.documents.batch import read_batch
-from nutricost.sources.documents.write import batch_to_toml, set_values, toml_item
+from nutricost.sources.documents.write import batch_to_toml, toml_item, write_atomically
 
 WRITTEN = b"""# my chili
 title = "Chili"   # the good one
@@ -24,58 +24,6 @@ line = "1 lb beans"
 """
 
 
-def test_comments_stay_untouched(tmp_path: Path) -> None:
-    path = tmp_path / "chili.toml"
-    path.write_bytes(WRITTEN)
-    path.chmod(0o640)
-    set_values(
-        path,
-        {"servings": 5, "ingredients[0].paid": Decimal("9.50"), "rehydration.rating": 4, "drying.trays": 2},
-    )
-    after = path.read_bytes()
-    for comment in (b"# my chili", b"   # the good one", b"  # from the garden", b"  # a third of a bottle"):
-        assert comment in after
-    batch = read_batch(path)
-    assert batch.servings.value == 5
-    assert batch.ingredients[0].paid is not None
-    assert str(batch.ingredients[0].paid.value) == "9.50"
-    assert batch.rehydration is not None
-    assert batch.rehydration.rating == 4
-    assert path.stat().st_mode & 0o777 == 0o640
-    assert os.listdir(tmp_path) == ["chili.toml"]
-
-
-def test_nothing_to_change_gives_the_same_bytes(tmp_path: Path) -> None:
-    path = tmp_path / "chili.toml"
-    windows = b"\xef\xbb\xbf" + WRITTEN.replace(b"\n", b"\r\n")
-    path.write_bytes(windows)
-    set_values(path, {})
-    assert path.read_bytes() == windows
-
-
-def test_a_link_stays_a_link(tmp_path: Path) -> None:
-    path, link = tmp_path / "chili.toml", tmp_path / "link.toml"
-    path.write_bytes(WRITTEN)
-    link.symlink_to(path)
-    set_values(link, {"servings": 6})
-    assert link.is_symlink()
-    assert read_batch(path).servings.value == 6
-
-
-def test_what_cannot_be_written_leaves_the_file_alone(tmp_path: Path) -> None:
-    path = tmp_path / "chili.toml"
-    path.write_bytes(WRITTEN)
-    for key in ("ingredients[3].paid", "title.x", "[0]"):
-        with pytest.raises(DocumentError):
-            set_values(path, {"servings": 9, key: 1})
-    for value in (Decimal("NaN"), object(), 0.5):
-        with pytest.raises(InputError):
-            set_values(path, {"servings": value})
-    assert path.read_bytes() == WRITTEN
-    with pytest.raises(DocumentError, match="no such file"):
-        set_values(tmp_path / "none.toml", {"servings": 1})
-
-
 def test_a_failed_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "chili.toml"
     path.write_bytes(WRITTEN)
@@ -85,7 +33,7 @@ def test_a_failed_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.
 
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(DocumentError, match="No space left"):
-        set_values(path, {"servings": 9})
+        write_atomically(path, b"servings = 9")
     assert path.read_bytes() == WRITTEN
     assert os.listdir(tmp_path) == ["chili.toml"]
 
@@ -102,6 +50,12 @@ def test_names_with_any_sign_are_quoted() -> None:
     assert "paid = [1.50, 2]" in written
     assert "lot" not in written
     assert list(read_batch((written, "b")).labels) == ['a.b "c"']
+
+
+@pytest.mark.parametrize("value", [Decimal("NaN"), object(), 0.5])
+def test_what_has_no_toml_is_refused(value: object) -> None:
+    with pytest.raises(InputError):
+        toml_item(value)
 
 
 def test_numbers_keep_their_digits() -> None:
