@@ -316,6 +316,7 @@ def _cut(words: list[str], notes: list[str]) -> list[str]:
     """The words up to a remark ('flour plus extra for dusting')."""
     for at, word in enumerate(words):
         ends = word in CUT_BEFORE or (word == "to" and words[at + 1 : at + 2] in (["taste"], ["serve"]))
+        ends = ends and not (word == "for" and words[at + 1 : at + 2] in (["stew"], ["stewing"]))
         ends = ends or (word == "as" and words[at + 1 : at + 2] in (["needed"], ["required"]))
         if ends and at > 0:
             notes.append(" ".join(words[at:]))

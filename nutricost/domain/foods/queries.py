@@ -25,7 +25,8 @@ class Query:
 
     `lone` holds groups of words that only count where a row has all of them; `unknown` are words that no
     table and no entry has; `entries` the household phrases that were read; `loose` counts words that no
-    phrase covers; `doubt` is how unlike the worst respelt word is [0..1].
+    phrase covers; `head_known` tells whether the last word of food is one that entries or tables know;
+    `doubt` is how unlike the worst respelt word is [0..1].
     """
 
     needs: dict[str, float] = field(default_factory=dict)
@@ -41,6 +42,7 @@ class Query:
     not_food: bool = False
     peeled: bool = False
     loose: int = 0
+    head_known: bool = True
     doubt: float = 0.0
     head: str = ""
 
@@ -78,6 +80,7 @@ def _read_words(
                 _take_entry(query, entry, weight)
                 at += length
                 query.head = entry.phrase[-1]
+                query.head_known = not entry.fused
                 continue
         word = words[at]
         at += 1
@@ -95,8 +98,10 @@ def _read_words(
         elif word in table:
             query.needs[word] = max(query.needs.get(word, 0.0), weight)
             query.head = word
+            query.head_known = True
             query.loose += 1
         else:
+            query.head_known = False
             query.unknown.append(word)
 
 
@@ -237,6 +242,33 @@ def _labels(query: Query, words: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(kept)
 
 
+_CUT_WORDS = ("boneless", "skinless", "bonein", "skinon")
+
+
+def _cut_words_first(words: tuple[str, ...], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """The words with 'boneless' and the like before the meat, where that is a phrase that is known
+    ('chicken thighs boneless skinless')."""
+    told = tuple(word for word in words if word in _CUT_WORDS)
+    rest = tuple(word for word in words if word not in _CUT_WORDS)
+    if not told or not rest:
+        return words
+    turned = vocabulary.rewritten((*told, *rest))
+    entry = vocabulary.entry_at(turned, 0)
+    return (*told, *rest) if entry is not None and len(entry.phrase) > len(told) else words
+
+
+def _part_last(words: tuple[str, ...], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """'breast of duck' as 'duck breast', where only that is a phrase that is known ('leg of lamb' is one)."""
+    if "of" not in words[1:-1]:
+        return words
+    at = words.index("of", 1)
+    turned = (*words[at + 1 :], *words[:at])
+    entry = vocabulary.entry_at(vocabulary.rewritten(words), 0)
+    other = vocabulary.entry_at(vocabulary.rewritten(turned), 0)
+    known = entry is not None and "of" in entry.phrase
+    return turned if not known and other is not None and len(other.phrase) == len(turned) else words
+
+
 def read_query(
     line: IngredientLine, vocabulary: Vocabulary, table: Mapping[str, int], speller: Speller
 ) -> Query:
@@ -246,6 +278,7 @@ def read_query(
     if line.unit is not None and line.unit.name == "can":
         query.soft_states.add("canned")
     words = _labels(query, line.words[:LONGEST])
+    words = _part_last(_cut_words_first(words, vocabulary), vocabulary)
     if words and words[-1] in _HERBS and _is_fresh_herb(line):
         query.soft_states.add("fresh")
     for part in line.more[:PARTS]:

@@ -21,6 +21,8 @@ _HEAD_MISSED = 0.35
 _ENTRY_MISSED = 0.6
 """What is left of the coverage of a row that has nothing of a food the line names by a known phrase."""
 _HEAD_HIT = 0.03
+_ODD = 0.8
+"""Penalty of a branded or baby food: such a row does not stand for a food that the line only names."""
 _GRADES = frozenset({"choice", "select", "prime"})
 
 _FAMILIES = (
@@ -52,7 +54,8 @@ _SPECIAL = {
 
 @dataclass(slots=True)
 class Scored:
-    """A row's score and what it is made of."""
+    """A row's score and what it is made of; `unnamed` counts foods of the line that must be named by all
+    their words and that this row does not name."""
 
     row: int
     score: float
@@ -60,6 +63,7 @@ class Scored:
     extra: float
     state_cost: float
     penalty: float
+    unnamed: int = 0
 
 
 def _cooked_cost(asked: Set[str], row: Set[str]) -> float:
@@ -227,4 +231,6 @@ class Scorer:
         if not head_hit and HEAD in places:
             extra += _HEAD_MISSED
         extra = min(extra, 1.2)
-        return Scored(row, score - extra - cost - penalty, min(coverage, 1.0), extra, cost, penalty)
+        lone = query.lone
+        unnamed = len(lone) if penalty >= _ODD else sum(not named(group, words, places) for group in lone)
+        return Scored(row, score - extra - cost - penalty, min(coverage, 1.0), extra, cost, penalty, unnamed)

@@ -20,7 +20,8 @@ VULGAR = {
 
 _SCAN = re.compile(r"[0-9]+(?:[.,][0-9]+)?|\.[0-9]+|[^\W\d_]+(?:['’][^\W\d_]+)?|\S")
 _AND = re.compile(
-    r"(?<=[^\W\d_])(?:\s*['’`´]n(?:['’`´]\s*|\s+)|\s*-n-\s*|\s+n['’`´]?\s+|\s*[&+]\s*)(?=[^\W\d_])", re.IGNORECASE
+    r"(?<=[^\W\d_])(?:\s*['’`´]n(?:['’`´]\s*|\s+)|\s*-n-\s*|\s+n['’`´]?\s+|\s*[&+]\s*)(?=[^\W\d_])",
+    re.IGNORECASE,
 )
 """Short forms of 'and' between two words: "mac 'n' cheese", 'mac-n-cheese', 'salt & pepper'."""
 _DASHES = {"–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "×": "x", "⁄": "/", "*": "x"}
@@ -100,6 +101,7 @@ _IRREGULAR = {
     "omelettes": "omelet",
     "flavour": "flavor", "flavoured": "flavored", "flavours": "flavor", "colour": "color", "fibre": "fiber",
     "litre": "liter", "grey": "gray", "doughs": "dough",
+    "bnls": "boneless", "sknls": "skinless", "w": "with",
 }  # fmt: skip
 
 
@@ -163,6 +165,7 @@ MERGED = {
     ("angel", "food"): "angelfood", ("egg", "nog"): "eggnog", ("jelly", "bean"): "jellybean",
     ("hazel", "nut"): "hazelnut", ("chest", "nut"): "chestnut", ("prickly", "pear"): "pricklypear",
     ("pigeon", "pea"): "pigeonpea", ("sweet", "potato"): "sweetpotato", ("hash", "brown"): "hashbrown",
+    ("with", "o"): "without", ("with", "out"): "without",
     ("pine", "apple"): "pineapple", ("meat", "loaf"): "meatloaf", ("won", "ton"): "wonton",
 }  # fmt: skip
 """Stemmed words that make one word together, in lines and in descriptions alike."""

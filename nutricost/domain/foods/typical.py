@@ -342,6 +342,11 @@ WORD_DENSITY = {
     **dict.fromkeys(
         "milk broth stock juice water wine beer sauce vinegar cream drink".split(), ("0.98", "1.00", "1.05")
     ),
+    **dict.fromkeys(
+        "pie stew soup chowder curry casserole goulash risotto paella biryani moussaka jambalaya ratatouille "
+        "leftover".split(),
+        DISH_DENSITY,
+    ),
     "syrup": ("1.25", "1.35", "1.42"),
     "oil": ("0.90", "0.92", "0.93"),
     "flour": ("0.40", "0.47", "0.60"),

@@ -104,6 +104,24 @@ def test_what_is_poured_off_is_negative() -> None:
     assert grams.low == grams.value == grams.high == Decimal(-200)
 
 
+# SR28 05139: 'half a duck', and no weight of a breast.
+DUCK = food("Duck, domesticated, meat and skin, raw", ("0.5", "duck", "634"))
+
+
+def test_parts_were_weighed_as_whole_birds() -> None:
+    assert value("1 duck", DUCK) == 1268
+    assert 300 <= value("2 duck breasts", DUCK) <= 600  # 150 to 300 g each: common practice, no source
+    assert value("2 duck legs", DUCK) < 600
+    assert line_grams(read_line("2 duck tails"), DUCK).value is None
+    turkey = food("Turkey, wing, from whole bird, meat only, raw", ("1", "bird", "5002"))
+    assert value("2 turkey wings", turkey) < 1000
+
+
+def test_a_leftover_dish_without_a_row_weighs_as_dishes_do() -> None:
+    # 0.75 to 1.08 g/mL, as every dish: common practice, no source.
+    assert value("2 cups leftover shepherd's pie", None) == pytest.approx(473, abs=1)
+
+
 def test_a_stated_weight_needs_no_food() -> None:
     assert value("200 g frobbled snoozle", None) == 200
 

@@ -117,6 +117,73 @@ def test_juice_of_fruit() -> None:
     assert line.words == ("lemon", "juice") and line.amount is not None and line.amount.low == 2
 
 
+@pytest.mark.parametrize(
+    ("text", "low", "high"),
+    [
+        ("1 doz. eggs", 12, 12),
+        ("2 dz eggs", 24, 24),
+        ("doz eggs", 12, 12),
+        ("half-dozen eggs", 6, 6),
+        ("1/2 doz. eggs", 6, 6),
+        ("a doz eggs", 12, 12),
+        ("2-3 dozen eggs", 24, 36),
+        ("two dozen eggs", 24, 24),
+    ],
+)
+def test_short_forms_of_dozen_were_read_as_pieces(text: str, low: int, high: int) -> None:
+    line = read_line(text)
+    assert line.words == ("egg",)
+    assert line.amount is not None and (line.amount.low, line.amount.high) == (low, high)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "peas n carrots",
+        "peas 'n' carrots",
+        "peas n' carrots",
+        "peas’n’carrots",
+        "peas 'n carrots",
+        "peas-n-carrots",
+        "peas & carrots",
+        "peas+carrots",
+    ],
+)
+def test_short_forms_of_and_were_lost(text: str) -> None:
+    assert read_line(text).words == ("pea", "and", "carrot")
+
+
+def test_an_n_inside_a_word_or_a_sum_of_measures_is_no_and() -> None:
+    assert read_line("2 cups don't-care beans").words[0] == "don't"
+    line = read_line("1 cup + 2 tbsp flour")
+    assert line.words == ("flour",) and line.amount is not None and line.amount.low == Decimal("1.125")
+
+
+@pytest.mark.parametrize(
+    ("text", "count", "words"),
+    [
+        ("whites of 4 eggs", 4, ("egg", "white")),
+        ("yolks from 3 large eggs", 3, ("egg", "yolk")),
+        ("3 eggs, yolks only", 3, ("egg", "yolk")),
+        ("juice of half a lime", Decimal("0.5"), ("lime", "juice")),
+        ("finely grated zest of 1 lemon", 1, ("lemon", "zest")),
+        ("zest and juice of 2 limes", 2, ("lime", "juice")),
+        ("flesh of 2 avocados", 2, ("avocado",)),
+        ("leaves from 4 sprigs thyme", 4, ("thyme",)),
+        ("breasts of 2 ducks", 2, ("duck", "breast")),
+    ],
+)
+def test_a_part_of_so_many_wholes_told_no_amount(text: str, count: Decimal, words: tuple[str, ...]) -> None:
+    line = read_line(text)
+    assert line.words == words
+    assert line.amount is not None and line.amount.low == count
+
+
+def test_short_forms_of_boneless_and_with() -> None:
+    assert read_line("chicken thighs bnls/sknls 3 lbs").words == ("chicken", "thigh", "boneless", "skinless")
+    assert "skinon" in read_line("2 lb chicken thighs w/ skin").words
+
+
 def test_a_line_without_amount() -> None:
     for text in ("salt to taste", "parchment paper, for lining the tray", "", "   ", ",,,", "()"):
         assert read_line(text).amount is None

@@ -78,6 +78,95 @@ def test_reasons_tell_words_state_and_penalties(sr28: Matcher) -> None:
     assert "read as" in " ".join(sr28.match("chiken breast").candidates[0].reasons)
 
 
+@pytest.mark.parametrize(
+    ("text", "ndb"),
+    [
+        # 'Precooked' and 'instant' are kinds of rice; judged against SR28's descriptions.
+        ("2 c. instant rice, uncooked", "20048"),
+        ("1 cup pre-cooked rice, dry", "20048"),
+        ("1 cup instant rice, cooked", "20049"),
+        ("1 cup instant potato flakes, uncooked", "11378"),
+        ("2 packets instant oats, dry", "08122"),
+        ("12 oz precooked shrimp", "15151"),
+    ],
+)
+def test_kinds_of_product_were_taken_for_states(sr28: Matcher, text: str, ndb: str) -> None:
+    found = sr28.match(text)
+    assert found.food is not None and found.food.ndb_number == ndb, found.candidates[0].reasons
+
+
+@pytest.mark.parametrize(
+    ("name", "rows"),
+    [
+        # SR28, FOOD_DES.txt, column ComName: the rows that bear the common name.
+        ("calf liver", {"17202", "17203", "17204"}),
+        ("calves' liver", {"17202", "17203", "17204"}),
+        ("chinese gooseberry", {"09148"}),
+        ("christophine", {"11149", "11150", "11766"}),
+        ("chinese parsley", {"02012", "11165"}),
+        ("kai-lan", {"11994"}),
+        ("wolfberries", {"09110"}),
+        ("pinon", {"12149"}),
+        ("moth bean", {"16078", "16079", "16379"}),
+        ("soy nuts", {"16111"}),
+        ("sucrose", {"19335"}),
+        ("dent corn", {"20014", "20314"}),
+        ("lite mayonnaise", {"04641"}),
+        ("buffalo", {"17156", "17157"}),
+        ("cassia", {"02010"}),
+    ],
+)
+def test_common_names_of_the_table_were_unknown(sr28: Matcher, name: str, rows: set[str]) -> None:
+    found = sr28.match(f"1 lb {name}")
+    assert found.food is not None and found.food.ndb_number in rows
+
+
+@pytest.mark.parametrize(
+    ("text", "ndb"),
+    [
+        ("2 duck breasts", "05139"),
+        ("4 duck legs", "05139"),
+        ("2 rabbit legs", "17177"),
+        ("1 wild duck breast", "05145"),
+    ],
+)
+def test_wild_animals_came_before_tame_ones(sr28: Matcher, text: str, ndb: str) -> None:
+    found = sr28.match(text)
+    assert found.food is not None and found.food.ndb_number == ndb
+
+
+def test_cut_words_after_the_meat_pulled_another_cut(sr28: Matcher) -> None:
+    for text in ("2 lb boneless skinless chicken thighs", "2 lb chicken thighs boneless skinless"):
+        found = sr28.match(text)
+        assert found.food is not None and "thigh" in found.food.description
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "1 tsp chinese five spice",
+        "3 cups leftover shepherd's pie",
+        "1 bag konjac noodles",
+        "1 cup almond flour",
+        "2 cups moussaka",
+    ],
+)
+def test_far_off_foods_were_offered_for_foods_the_table_lacks(sr28: Matcher, text: str) -> None:
+    found = sr28.match(text)
+    assert found.status == "none" and found.food is None
+
+
+def test_dishes_are_found_where_a_table_has_them(everything: Matcher) -> None:
+    # The Survey table has the dish by this very name.
+    found = everything.match("3 cups leftover shepherd's pie")
+    assert found.status == "matched" and found.food is not None
+    assert found.food.source == "survey" and "pie" in found.food.description.lower()
+
+
+def test_a_branded_row_does_not_stand_for_a_dish(sr28: Matcher) -> None:
+    assert sr28.match("1 cup leftover chicken curry").status != "matched"
+
+
 def test_candidates_are_at_most_five_and_best_first(sr28: Matcher) -> None:
     found = sr28.match("2 lb chicken")
     assert 1 < len(found.candidates) <= 5
