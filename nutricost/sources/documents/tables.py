@@ -65,7 +65,7 @@ class Document:
         self.name = name
         self.content = content
         self.currency: str | None = "USD"
-        self._problems: list[tuple[KeyPath, Problem]] = []
+        self._problems: dict[Problem, KeyPath] = {}
         self._tables: list[Table] = []
         self.root = self.table(content, ())
 
@@ -81,9 +81,7 @@ class Document:
 
     def problem(self, path: KeyPath, what: str, accepted: str = "") -> None:
         """Note a problem; the same one is noted once."""
-        problem = Problem(self.where(path), what, accepted)
-        if all(problem != noted for _, noted in self._problems):
-            self._problems.append((path, problem))
+        self._problems.setdefault(Problem(self.where(path), what, accepted), path)
 
     def read_currency(self) -> None:
         """Take the document's currency from its key `currency`; USD where it has none."""
@@ -106,16 +104,22 @@ class Document:
         for table in self._tables:
             table.report_unknown_keys()
         if self._problems:
-            ordered = sorted(self._problems, key=lambda noted: self._position(noted[0]))
-            raise DocumentError([problem for _, problem in ordered])
+            places: dict[int, dict[str, int]] = {}
+            ordered = sorted(self._problems, key=lambda noted: self._position(self._problems[noted], places))
+            raise DocumentError(ordered)
 
-    def _position(self, path: KeyPath) -> tuple[int, ...]:
-        """Where a key stands in the file; a missing key comes first in its table."""
+    def _position(self, path: KeyPath, places: dict[int, dict[str, int]]) -> tuple[int, ...]:
+        """Where a key stands in the file; a missing key comes first in its table.
+
+        `places` keeps the place of each key by its table, so that a long table is counted once.
+        """
         position: list[int] = []
         here: Any = self.content
         for part in path:
             if isinstance(here, dict) and part in here:
-                position.append(list(here).index(part))
+                if id(here) not in places:
+                    places[id(here)] = {key: place for place, key in enumerate(here)}
+                position.append(places[id(here)][str(part)])
                 here = here[part]
             elif isinstance(here, list) and isinstance(part, int) and part < len(here):
                 position.append(part)
