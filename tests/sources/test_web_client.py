@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import os
 import re
 import threading
 import traceback
@@ -299,6 +300,17 @@ def test_refresh_asks_anew_and_falls_back_on_the_store(client: FdcClient, tmp_pa
         assert fresh.search(QUERY, page_size=3) == first
     assert "stored earlier" in fresh.notices[-1]
     fresh.close()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="an open file can't be deleted there")
+def test_a_store_that_is_deleted_meanwhile(stand_in: str, tmp_path: Path) -> None:
+    folder = tmp_path / "cache"
+    client = at(stand_in, folder)
+    before = client.search(QUERY)
+    for path in folder.iterdir():
+        path.unlink()
+    assert client.search(QUERY) == before
+    client.close()
 
 
 def test_a_store_that_is_damaged_is_named(tmp_path: Path) -> None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 import os
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -211,6 +213,25 @@ def test_a_clock_that_was_set_back_loses_nothing(run: Run, demo: Path) -> None:
     assert run("book", "check").code == 0
     after = run("book", "shelf", "--json").data[0]
     assert (after["packed_on"], after["servings_left"]) == ("2031-01-05", before["servings_left"] - 1)
+
+
+def test_a_book_of_a_newer_version_or_damaged(run: Run, tmp_path: Path) -> None:
+    book = tmp_path / "b.sqlite"
+    assert run("book", "--book", book, "buy", "rice", "3.50").code == 0
+    with closing(sqlite3.connect(book)) as opened:
+        version = opened.execute("PRAGMA user_version").fetchone()[0]
+        opened.execute(f"PRAGMA user_version = {version + 1}")
+        opened.commit()
+    newer = book.read_bytes()
+    for command in ("purchases", "check", "shelf"):
+        ran = run("book", "--book", book, command)
+        assert ran.code == 1 and "newer than this program" in ran.err and len(ran.err.splitlines()) == 1
+    assert book.read_bytes() == newer
+    for path in tmp_path.glob("b.sqlite-*"):
+        path.unlink()
+    book.write_bytes(newer[:100] + b"\x5a" * (len(newer) - 100))
+    ran = run("book", "--book", book, "purchases")
+    assert ran.code == 1 and "damaged" in ran.err and len(ran.err.splitlines()) == 1
 
 
 def test_bytes_on_standard_input_are_read_as_the_document_says(demo: Path) -> None:
