@@ -165,6 +165,10 @@ def _conflicts(state: str, asked: set[str]) -> bool:
     return False
 
 
+_NOUN = 0.7
+"""Least weight of the noun of an entry, so that a colour beside it does not outweigh it ('yellow apples')."""
+
+
 def _take_entry(query: Query, entry: Entry, weight: float) -> None:
     query.entries.append(entry)
     query.told.update(entry.phrase)
@@ -184,7 +188,8 @@ def _take_entry(query: Query, entry: Entry, weight: float) -> None:
         elif word in STATES and _conflicts(STATES[word], query.states):
             continue
         else:
-            query.needs[word] = max(query.needs.get(word, 0.0), share)
+            least = _NOUN * weight if word == entry.phrase[-1] else 0.0
+            query.needs[word] = max(query.needs.get(word, 0.0), share, least)
     for word in entry.wants:
         query.wants[word] = max(query.wants.get(word, 0.0), 1.0)
     query.avoids.update(entry.avoids)

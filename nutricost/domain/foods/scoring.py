@@ -9,7 +9,8 @@ from functools import lru_cache
 
 from nutricost.domain.foods.descriptions import ASIDE, CLASS, FREE, HEAD, LINK, LINKS, SECOND, STATE
 from nutricost.domain.foods.queries import Query
-from nutricost.domain.foods.words import COOKED
+from nutricost.domain.foods.vocabulary import Entry
+from nutricost.domain.foods.words import COOKED, STATES
 
 MISSING = 1.3
 """What a needed word that a row lacks costs, as a multiple of what it would have earned."""
@@ -18,8 +19,9 @@ _AVOID = 0.5
 _EXTRA = {HEAD: 0.35, SECOND: 0.16, 2: 0.08, ASIDE: 0.005, CLASS: 0.0, STATE: 0.0, LINK: 0.0}
 _EXTRA_FREE = {HEAD: 0.03, SECOND: 0.015, 2: 0.008, ASIDE: 0.0, CLASS: 0.0, STATE: 0.0, LINK: 0.0}
 _HEAD_MISSED = 0.35
-_ENTRY_MISSED = 0.6
-"""What is left of the coverage of a row that has nothing of a food the line names by a known phrase."""
+_ENTRY_MISSED, _HEAD_ENTRY_MISSED = 0.6, 0.35
+"""What is left of the coverage of a row that has nothing of a food the line names by a known phrase, and of
+one that lacks the very noun of the line ('yellow cherries' are no yellow beans)."""
 _HEAD_HIT = 0.03
 _ODD = 0.8
 """Penalty of a branded or baby food: such a row does not stand for a food that the line only names."""
@@ -161,6 +163,18 @@ def _costs(word: str) -> tuple[float, ...]:
     return _COST_OF_FREE if word in FREE or word[0].isdigit() else _COST_OF_OTHER
 
 
+def _telling(entry: Entry) -> frozenset[str]:
+    """The words of an entry that a row must have one of: its noun, where the tables use it too."""
+    noun = entry.phrase[-1]
+    if noun in entry.needs and noun not in FREE and noun not in STATES:
+        return frozenset({noun})
+    return frozenset(word for word in entry.needs if word not in FREE and word not in LINKS)
+
+
+def _left_without(entry: Entry, head: str) -> float:
+    return _HEAD_ENTRY_MISSED if entry.phrase[-1] == head else _ENTRY_MISSED
+
+
 class Scorer:
     """Scores rows for one query. `weights` are its needs by rarity, `total` their sum with unknown words."""
 
@@ -169,10 +183,7 @@ class Scorer:
         self._pairs = tuple(weights.items())
         self._total = total
         self._asked = query.needs.keys() | query.wants.keys() | query.told
-        self._telling = [
-            frozenset(word for word in entry.needs if word not in FREE and word not in LINKS)
-            for entry in query.entries
-        ]
+        self._telling = [(_telling(entry), _left_without(entry, query.head)) for entry in query.entries]
         self._state_costs: dict[Set[str], float] = {}
         self._head_bonus = _HEAD_HIT * (len(query.needs) + 2)
 
@@ -193,9 +204,9 @@ class Scorer:
         for group in self._query.lone:
             if named(group, words, places):
                 coverage += 1.0 / max(self._total, 1.0)
-        for telling in self._telling:
+        for telling, left in self._telling:
             if telling and present.isdisjoint(telling):
-                coverage *= _ENTRY_MISSED
+                coverage *= left
         return coverage
 
     def score(

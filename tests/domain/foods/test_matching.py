@@ -135,6 +135,20 @@ def test_wild_animals_came_before_tame_ones(sr28: Matcher, text: str, ndb: str) 
     assert found.food is not None and found.food.ndb_number == ndb
 
 
+def test_a_colour_outweighed_the_noun_beside_it(sr28: Matcher) -> None:
+    # 'Peppers, sweet, yellow' has two words of 'yellow cherries' (sweet cherries) but not the noun.
+    for text, noun in (("1 cup yellow cherries", "Cherries"), ("1 cup black cherries", "Cherries")):
+        found = sr28.match(text)
+        assert found.status != "matched"
+        assert found.food is not None and found.food.description.startswith(noun)
+    assert sr28.match("3 yellow apples").status != "matched"
+
+
+def test_lasagne_left_over_is_no_dry_pasta(sr28: Matcher) -> None:
+    found = sr28.match("1 cup leftover lasagne")
+    assert found.food is not None and found.food.description.startswith("Lasagna")
+
+
 def test_cut_words_after_the_meat_pulled_another_cut(sr28: Matcher) -> None:
     for text in ("2 lb boneless skinless chicken thighs", "2 lb chicken thighs boneless skinless"):
         found = sr28.match(text)
