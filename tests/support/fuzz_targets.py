@@ -6,10 +6,12 @@ without NaN or Infinity. `broken` says how it was not kept.
 
 from __future__ import annotations
 
+import html
 import io
 import json
 import os
 import random
+import re
 import tomllib
 from collections.abc import Callable, Mapping
 from contextlib import suppress
@@ -628,28 +630,37 @@ def books(rng: random.Random, folder: Path) -> None:
 
 
 def pages(rng: random.Random, folder: Path) -> None:
-    """Addresses and forms of the web page: never a fault of the server."""
+    """Addresses and forms of the web page, found by following its links: never a fault of the server."""
     import httpx
     from page_visitor import NEW_BATCH, NEW_POUCH, Visitor
 
-    in_demo(folder)
-    visitor = Visitor(folder / "page.sqlite")
-    addresses = ("/", "/batches", "/batches/new", "/pouches", "/compare", "/plan", "/payback", "/deal",
-                 "/shelf", "/machine", "/settings", "/foods", "/rank", "/static/x", "/batches/1",
-                 "/trace")  # fmt: skip
-    address = rng.choice(addresses)
-    if rng.random() < 0.4:
-        address += mutate.mutated_text(rng, "/1?q=rice&basis=100kcal&figure=per_batch.energy&page=2")
-    address = "/" + address.lstrip("/").replace("#", "%23")
-    form = mutate.mutated_tree(rng, rng.choice((NEW_BATCH, NEW_POUCH)), ("title", "servings", "drying.trays"))
-    data = {str(key): str(value) for key, value in form.items()}
+    exported_book(folder)
+    visitor = Visitor(folder / "kept.sqlite")
+    address = "/"
+    for _ in range(rng.randint(1, 3)):
+        page = visitor.get(address)
+        _sound(page, "GET", address)
+        links = re.findall(r'(?:href|action)="(/[^"#]*)"', page.text)
+        address = html.unescape(rng.choice([link for link in links if "static" not in link] or ["/"]))
     if rng.random() < 0.5:
-        data["token"] = visitor.token()
+        address = "/" + mutate.mutated_text(rng, address).lstrip("/").replace("#", "%23")
+    names = [html.unescape(name) for name in re.findall(r'name="([^"]+)"', visitor.get("/batches/new").text)]
+    form = {name: mutate.odd_value(rng) for name in rng.sample(names, min(len(names), 4))}
+    form |= mutate.mutated_tree(
+        rng, rng.choice((NEW_BATCH, NEW_POUCH)), ("name", "value", "text", "of", *names)
+    )
+    data = {str(key): str(value) for key, value in form.items()}
+    if rng.random() < 0.8:
+        data["csrf"] = visitor.token()
     try:
-        method = rng.choice(("GET", "GET", "POST"))
-        answer = visitor.ask(method, address, **({"data": data} if method == "POST" else {}))
+        for method in ("GET", "POST"):
+            more: dict[str, Any] = {"data": data} if method == "POST" else {}
+            _sound(visitor.ask(method, address, **more), method, address)
     except (UnicodeError, httpx.InvalidURL):
         return  # the client's own limit
+
+
+def _sound(answer: Any, method: str, address: str) -> None:
     if answer.status_code >= 500:
         raise Broken(f"{method} {address}: {answer.status_code}")
 
