@@ -21,10 +21,10 @@ set_up_venv() {
     python="$(find_python)"
     echo "setting up .venv (once, a minute or two) ..." >&2
     "$python" -m venv .venv
-    .venv/bin/python -m pip install --quiet --upgrade "pip>=25.1" >&2
+    .venv/bin/python -m pip install -qq --upgrade "pip>=25.1" >&2
   fi
   if [ ! -e "$stamp" ] || [ pyproject.toml -nt "$stamp" ]; then
-    .venv/bin/python -m pip install --quiet --editable . ${group:+--group "$group"} >&2
+    .venv/bin/python -m pip install -qq --editable . ${group:+--group "$group"} >&2
     touch "$stamp"
   fi
 }

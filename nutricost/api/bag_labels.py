@@ -37,6 +37,7 @@ def bag_labels(card: Card, *, packed_on: date | None = None, lot: str | None = N
             lot=lot if lot is not None else report.lot,
             best_by=report.keeping.best_by if report.keeping else None,
             weight=bag.weight,
+            lists_missing=report.lists_missing,
         )
         for bag in _each_bag(card, report)
     ]

@@ -112,7 +112,7 @@ def _cost_table(card: Card) -> CardTable:
     costs, currency = card.costs, card.batch.currency
     rows = [
         ("ingredients", costs.ingredients),
-        ("energy", costs.energy),
+        ("electricity", costs.energy),
         ("packing", costs.packing),
         ("other", costs.other),
         ("total", costs.total),

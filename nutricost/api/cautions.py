@@ -48,6 +48,7 @@ def _food_fact(batch: Batch, line: ResolvedLine) -> FoodFact:
         states=tuple(sorted(read_line(text).states)),
         line=text,
         label_ingredients=label.ingredients_text if label else "",
+        unread_label=label.name if label and not label.ingredients_text.strip() else "",
     )
 
 

@@ -109,11 +109,19 @@ def _surest(engines: Sequence[_Engine], line: str, remembered: Mapping[str, str]
 
 
 def lines_of(path: str) -> list[str]:
-    """The lines of a file, or of standard input for '-', that are not blank. Raises DocumentError."""
+    """The lines of a file, or of standard input for '-', that are not blank. Raises DocumentError.
+
+    Of a batch ('.toml', or one of the book): its ingredient lines that draw on no label.
+    """
     # Imported here: `find` has no document to read and starts quicker without.
     from nutricost.api.inputs import input_of
-    from nutricost.sources.documents.loading import load_bytes, source_name
+    from nutricost.sources.documents.loading import IN_BOOK, load_bytes, source_name
 
+    if path.startswith(IN_BOOK) or path.lower().endswith(".toml"):
+        from nutricost.sources.documents import read_batch
+
+        batch = read_batch(input_of(path, "batch"))
+        return [each.line for each in batch.ingredients if each.label is None]
     source = input_of(path)
     content = load_bytes(source, "a text file with one ingredient line a line")
     try:

@@ -11,7 +11,7 @@ from nutricost.domain.foods.lines import read_line
 from nutricost.domain.foods.records import Food
 from nutricost.domain.labels import LabelReading
 from nutricost.domain.quantities import Figure, Monotone, apply
-from nutricost.domain.recipes.draws import as_bought, label_amount, used_and_bought
+from nutricost.domain.recipes.draws import as_bought, is_cups_of_a_cup, label_amount, used_and_bought
 from nutricost.domain.recipes.lines import (
     FoodFigures,
     LineContent,
@@ -69,10 +69,16 @@ def _resolve(
     warnings: list[str] = []
     if label is not None:
         reading = readings[label]
-        amount = label_amount(ingredient, read_line(ingredient.line), reading)
+        line_read = read_line(ingredient.line)
+        amount = label_amount(ingredient, line_read, reading)
         content = label_content(reading, amount, ingredient.line)
         if amount.standing == "assumed":
             warnings.append(f"'{ingredient.line}': no amount given, taken as one package of '{label}'")
+        if ingredient.grams is None and is_cups_of_a_cup(line_read, label):
+            warnings.append(
+                f"'{ingredient.line}': taken as measuring cups, not as packages of '{label}'; where the cup "
+                "is the package, write packages"
+            )
     else:
         match = matcher.match(ingredient.line, remembered, ingredient.food)
         weight = ingredient.grams or grams_figure(match, f"{ingredient.where}.line")

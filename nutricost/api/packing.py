@@ -71,6 +71,7 @@ class PackingReport:
     cost: Figure
     keeping: Keeping | None
     allergens: tuple[Allergen, ...]
+    lists_missing: bool
     raw: bool
     lot: str
     packed_on: date | None
@@ -118,6 +119,7 @@ def packing_report(card: Card, packed_on: date | None = None) -> PackingReport:
             residual_moisture=card.content.residual_moisture,
         ),
         allergens=allergens(facts.foods),
+        lists_missing=bool(facts.unread_labels),
         raw=any(caution.code.startswith("raw_") for caution in card.cautions),
         lot=packing.lot,
         packed_on=day,

@@ -98,7 +98,7 @@ def open_book(
         raise StoreError("the path of the book holds a null character (accepted: the path of a file)")
     new = not os.path.exists(path)  # False, never an error, where the folder may not be looked into
     if new and (read_only or not create):
-        raise StoreError(f"{path}: there is no book here (accepted: the path of an existing book)")
+        raise StoreError(f"{path}: there is no book here yet (book save, book import or serve makes one)")
     if new:
         _make_folder(path.parent)
     mode = "ro" if read_only else "rwc" if new else "rw"

@@ -12,7 +12,8 @@ from nutricost.domain.quantities import Figure
 class FoodFact:
     """One ingredient: the matched food's description and group, states read from the line, the line.
 
-    `label_ingredients` is the ingredient text of its label, where the user typed one.
+    `label_ingredients` is the ingredient text of its label, where the user typed one; `unread_label` is the
+    name of a label that has none, whose ingredients nobody has read.
     """
 
     description: str
@@ -20,6 +21,7 @@ class FoodFact:
     states: tuple[str, ...] = ()
     line: str = ""
     label_ingredients: str = ""
+    unread_label: str = ""
 
     @property
     def name(self) -> str:
@@ -42,3 +44,8 @@ class Facts:
     oxygen_free: bool = False
     thawed_refrozen: bool = False
     has_date_labels: bool = False
+
+    @property
+    def unread_labels(self) -> tuple[str, ...]:
+        """Labels without an ingredient list, each named once: allergens in them can't be seen."""
+        return tuple(dict.fromkeys(food.unread_label for food in self.foods if food.unread_label))

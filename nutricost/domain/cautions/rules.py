@@ -202,6 +202,9 @@ def _allergens(facts: Facts) -> str:
         return ""
     found = allergens(facts.foods)
     aid = "This is read from names, an aid and no guarantee: check every label, also for 'may contain'."
+    if facts.unread_labels:
+        unread = ", ".join(f"'{name}'" for name in facts.unread_labels)
+        aid = f"No ingredient list is typed in for {unread}: allergens in it are not seen. {aid}"
     if not found:
         return f"None of the nine major allergens of US law is named. {aid}"
     each = "; ".join(f"{item.name} ({', '.join(item.found_in)})" for item in found)

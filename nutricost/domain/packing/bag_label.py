@@ -29,11 +29,14 @@ class BagLabel:
     lot: str
     best_by: date | None
     weight: Figure | None = None
+    lists_missing: bool = False
 
     @property
     def lines(self) -> tuple[str, ...]:
         """The label as lines of text, title first; what is unknown is left out."""
         allergens = ", ".join(self.allergens) or "none named"
+        if self.lists_missing:
+            allergens += "; not every ingredient list was read"
         parts = (
             self.title,
             self.cooked_words,
@@ -68,10 +71,12 @@ def bag_label(
     lot: str = "",
     best_by: date | None = None,
     weight: Figure | None = None,
+    lists_missing: bool = False,
 ) -> BagLabel:
     """The label of one bag. `raw`: it holds raw meat, poultry, fish or egg, as the cautions found.
 
     `water_to_add` [mL] for the whole bag, `weight` [g] of the food, `energy_per_serving` [kcal/serving].
+    `lists_missing`: a package went in whose ingredient list nobody typed, so that allergens may be missed.
     """
     by_state = {True: COOKED_WORDS, False: UNCOOKED_WORDS, None: UNSTATED_WORDS}
     words = RAW_WORDS if raw else by_state[cooked]
@@ -86,6 +91,7 @@ def bag_label(
         lot,
         best_by,
         weight,
+        lists_missing,
     )
 
 

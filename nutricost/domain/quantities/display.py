@@ -20,6 +20,10 @@ _COUNTED = ("serving", "package", "bag", "batch", "cycle", "tray")
 """Things that come in whole numbers, shown without decimals where they are whole."""
 
 
+_SMALL = ("kcal", "mg", "g", "mL")
+"""Units so small that little of anything is in one of them."""
+
+
 def places_for(value: Decimal, unit: str) -> int:
     """How many decimals a value is shown with: fewer for large amounts, cents for money."""
     above, _, below = unit.partition("/")
@@ -27,9 +31,12 @@ def places_for(value: Decimal, unit: str) -> int:
         minor = CURRENCIES[above]
         return max(minor, _three_digits(value)) if below and minor else minor
     places = _PLACES.get(above, 2)
-    if below in CURRENCIES and abs(value) < Decimal("0.1"):
-        # Little is had for one coin of a small currency; it is not nothing.
+    little = Decimal(1) if above == "kcal" or below in _SMALL else Decimal("0.1")
+    if (below in CURRENCIES or below in _SMALL) and abs(value) < little:
+        # Little is had for one coin of a small currency, or in one mg or kcal; it is not nothing.
         return _three_digits(value)
+    if below in _SMALL and abs(value) < 10:
+        return 2
     if places == 0 and abs(value) < 100 and above == "g":
         return 1
     if above == "kcal" and abs(value) < 10:

@@ -40,6 +40,15 @@ def label_amount(ingredient: Ingredient, line: IngredientLine, reading: LabelRea
     return weight_of_volume(reading, quantity) if quantity.unit == "mL" else quantity
 
 
+def is_cups_of_a_cup(line: IngredientLine, label: str) -> bool:
+    """Whether a line in cups draws on a label that is itself sold as a cup, so that either may be meant.
+
+    The line is read by the measure ('2 cups soup'), as everywhere; the user is told.
+    """
+    a_cup = line.unit is not None and line.unit.name == "cup"
+    return a_cup and not {"cup", "cups"}.isdisjoint(label.lower().split())
+
+
 def measured(measure: Measure, name: str, where: str, *, negative: bool = False) -> Figure:
     """A weight [g] or volume [mL] as written. The measure's unit is one of weight or volume."""
     unit = measure.unit.name

@@ -12,13 +12,13 @@ from nutricost.faces.cli.book_labels import labels, settings
 from nutricost.faces.cli.book_machine import load, maintenance, tariff
 from nutricost.faces.cli.book_options import book_path, cell, day, on_option
 from nutricost.faces.cli.book_recovered import recovered
-from nutricost.faces.cli.output import json_option, note, print_json, print_table
+from nutricost.faces.cli.output import Group, json_option, note, print_json, print_table
 
 FOLDER = click.Path(path_type=Path, file_okay=False)
 FILE = click.Path(path_type=Path)
 
 
-@click.group(epilog="Example: nutricost book shelf")
+@click.group(cls=Group, epilog="Example: nutricost book shelf")
 @click.option(
     "--book",
     "path",

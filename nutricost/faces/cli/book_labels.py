@@ -7,10 +7,10 @@ from pathlib import Path
 import click
 
 from nutricost.faces.cli.book_options import book_path
-from nutricost.faces.cli.output import json_option, note, print_json, print_table
+from nutricost.faces.cli.output import Group, json_option, note, print_json, print_table
 
 
-@click.group(epilog="Example: nutricost book labels save beans.toml")
+@click.group(cls=Group, epilog="Example: nutricost book labels save beans.toml")
 def labels() -> None:
     """Labels kept in the book, each to paste into a batch."""
 
@@ -61,7 +61,9 @@ def save_command(file: Path, as_json: bool) -> None:
     click.echo(f"saved: {stored.name}")
 
 
-@click.group(invoke_without_command=True, epilog="Example: nutricost book settings set currency EUR")
+@click.group(
+    cls=Group, invoke_without_command=True, epilog="Example: nutricost book settings set currency EUR"
+)
 @json_option
 @click.pass_context
 def settings(context: click.Context, as_json: bool) -> None:

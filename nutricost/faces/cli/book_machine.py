@@ -8,12 +8,14 @@ from typing import Any
 import click
 
 from nutricost.faces.cli.book_options import book_path, cell, on_option, trays_text
-from nutricost.faces.cli.output import json_option, print_json, print_table
+from nutricost.faces.cli.output import Group, json_option, print_json, print_table
 
 KINDS = ("run", "oil", "repair", "part", "cleaning", "other")
 
 
-@click.group(epilog="Example: nutricost book load fill corn --trays 2 --weight '1.6 kg' --cost 4.50")
+@click.group(
+    cls=Group, epilog="Example: nutricost book load fill corn --trays 2 --weight '1.6 kg' --cost 4.50"
+)
 def load() -> None:
     """The load in waiting: trays filled over days until the machine is full."""
 
@@ -182,7 +184,7 @@ def finish_command(
         click.echo(f"cycle {cycle} written into: {', '.join(names)}")
 
 
-@click.group(epilog="Example: nutricost book maintenance add oil --cost 21")
+@click.group(cls=Group, epilog="Example: nutricost book maintenance add oil --cost 21")
 def maintenance() -> None:
     """The machine's care: hours it ran, oil changes, repairs and their cost."""
 
@@ -248,7 +250,7 @@ def maintenance_add_command(
         click.echo(f"entry {entry.id}: {entry.kind}, {entry.done_on}")
 
 
-@click.group(epilog="Example: nutricost book tariff set 23:00-07:00=0.12 07:00-23:00=0.31")
+@click.group(cls=Group, epilog="Example: nutricost book tariff set 23:00-07:00=0.12 07:00-23:00=0.31")
 def tariff() -> None:
     """The electricity tariff: flat, or by time of day."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Mapping
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 import click
@@ -37,7 +38,11 @@ def command(
     refresh: bool,
     as_json: bool,
 ) -> None:
-    """Match the ingredient lines of FILE (one a line; '-' is standard input) to foods and grams."""
+    """Match the ingredient lines of FILE to foods and grams.
+
+    FILE holds one ingredient a line ('-' is standard input), or is a batch (.toml): then the lines that draw
+    on no label are matched.
+    """
     from nutricost.api import choices
     from nutricost.api.foods import lines_of, match_lines
     from nutricost.api.views import match_view
@@ -91,12 +96,16 @@ def _print_matches(matches: list[Any], why: bool) -> None:
             click.echo(f"\n'{match.text}' could also be (kcal per 100 g):")
             for candidate in match.candidates:
                 energy = candidate.food.per_100g("energy")
-                click.echo(f"  {candidate.food.key:<12} {energy if energy is not None else 'not known':>9}  "
+                click.echo(f"  {candidate.food.key:<12} {_kcal(energy):>9}  "
                            f"{candidate.food.description}")  # fmt: skip
         if match.grams.needs:
             click.echo(f"\n'{match.text}': grams not known: {match.grams.needs}")
         if why and match.candidates:
             click.echo(f"\n'{match.text}': {'; '.join(match.candidates[0].reasons)}")
+
+
+def _kcal(energy: Decimal | None) -> str:
+    return f"{energy:.0f}" if energy is not None else "not known"
 
 
 def _today() -> date:
@@ -121,7 +130,7 @@ def _confirmed(match: Any) -> Any:
     click.echo(f"\n{match.text}", err=True)
     for i, candidate in enumerate(match.candidates, start=1):
         energy = candidate.food.per_100g("energy")
-        click.echo(f"  {i}  {candidate.food.description} ({energy} kcal per 100 g)", err=True)
+        click.echo(f"  {i}  {candidate.food.description} ({_kcal(energy)} kcal per 100 g)", err=True)
     answer = click.prompt(
         "Which? a number, a key such as ndb:11178, or Enter to leave it",
         default="",

@@ -16,6 +16,16 @@ WIDTH = 80
 """Columns of text output; a narrower terminal gets its own width."""
 
 
+class Group(click.Group):
+    """A group whose help shows each command's first sentence whole; click cuts it to one line."""
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        commands = [(name, self.get_command(ctx, name)) for name in self.list_commands(ctx)]
+        rows = [(name, command.get_short_help_str(1000)) for name, command in commands if command]
+        with formatter.section("Commands"):
+            formatter.write_dl(rows)
+
+
 def json_option(command: F) -> F:
     """Adds --json."""
     return click.option("--json", "as_json", is_flag=True, help="One JSON value on stdout, for machines.")(
@@ -68,7 +78,11 @@ def print_table(
     for row in rows:
         table.add_row(*(cell.replace("[", r"\[") for cell in row))
     width = min(WIDTH, shutil.get_terminal_size((WIDTH, 24)).columns) if sys.stdout.isatty() else WIDTH
-    Console(width=width, highlight=False, markup=True, soft_wrap=False).print(table)
+    console = Console(width=width, highlight=False, markup=True, soft_wrap=False)
+    with console.capture() as captured:
+        console.print(table)
+    for line in captured.get().splitlines():
+        click.echo(line.rstrip())  # columns are padded to the right, which a copied table need not keep
 
 
 def print_list(title: str, items: Sequence[str]) -> None:

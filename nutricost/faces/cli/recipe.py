@@ -6,7 +6,7 @@ from decimal import Decimal, InvalidOperation
 
 import click
 
-from nutricost.faces.cli.output import note
+from nutricost.faces.cli.output import Group, note
 
 
 def _positive(context: click.Context, parameter: click.Parameter, text: str | None) -> Decimal | None:
@@ -21,7 +21,7 @@ def _positive(context: click.Context, parameter: click.Parameter, text: str | No
     return number
 
 
-@click.group(epilog="Example: nutricost recipe read saved-page.html > stew.toml")
+@click.group(cls=Group, epilog="Example: nutricost recipe read saved-page.html > stew.toml")
 def command() -> None:
     """Recipes in schema.org's JSON-LD to batch documents, and back. Nothing is fetched."""
 

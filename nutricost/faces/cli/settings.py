@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from nutricost.faces.cli.output import json_option, print_json, print_table
+from nutricost.faces.cli.output import Group, json_option, print_json, print_table
 from nutricost.settings import SETTINGS, Secret, load_settings, settings_file, write_setting
 
 
@@ -17,7 +17,7 @@ def _shown(value: object) -> str | None:
     return repr(value) if isinstance(value, Secret) else str(value)
 
 
-@click.group(invoke_without_command=True, epilog="Example: nutricost settings set offline true")
+@click.group(cls=Group, invoke_without_command=True, epilog="Example: nutricost settings set offline true")
 @json_option
 @click.pass_context
 def command(context: click.Context, as_json: bool) -> None:

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from nutricost.faces.cli.output import json_option, note, print_json, print_table
+from nutricost.faces.cli.output import Group, json_option, note, print_json, print_table
 
 if TYPE_CHECKING:
     from nutricost.api.food_tables import ImportedTable
 
 
-@click.group(epilog="Example: nutricost tables import FoodData_Central_csv.zip --name branded")
+@click.group(cls=Group, epilog="Example: nutricost tables import FoodData_Central_csv.zip --name branded")
 def command() -> None:
     """Food tables imported from FoodData Central's downloads, searched with find --source branded."""
 
