@@ -640,22 +640,26 @@ def pages(rng: random.Random, folder: Path) -> None:
     for _ in range(rng.randint(1, 3)):
         page = visitor.get(address)
         _sound(page, "GET", address)
-        links = re.findall(r'(?:href|action)="(/[^"#]*)"', page.text)
-        address = html.unescape(rng.choice([link for link in links if "static" not in link] or ["/"]))
-    if rng.random() < 0.5:
+        links = [link for link in re.findall(r'href="(/[^"#]*)"', page.text) if "static" not in link]
+        address = html.unescape(rng.choice(links or ["/"]))
+    method, filled = rng.choice(("GET", "POST")), {**NEW_BATCH, **NEW_POUCH}
+    forms = re.findall(r"<form([^>]*)>(.*?)</form>", visitor.get(address).text, re.DOTALL)
+    if forms and rng.random() < 0.8:
+        about, inside = rng.choice(forms)
+        named = re.search(r'action="([^"]+)"', about)
+        address = html.unescape(named[1]) if named else address
+        method = "POST" if 'method="post"' in about else "GET"
+        fields = re.findall(r'name="([^"]+)"(?:[^>]*? value="([^"]*)")?', inside)
+        filled = {html.unescape(name): filled.get(name, html.unescape(value)) for name, value in fields}
+    elif rng.random() < 0.5:
         address = "/" + mutate.mutated_text(rng, address).lstrip("/").replace("#", "%23")
-    names = [html.unescape(name) for name in re.findall(r'name="([^"]+)"', visitor.get("/batches/new").text)]
-    form = {name: mutate.odd_value(rng) for name in rng.sample(names, min(len(names), 4))}
-    form |= mutate.mutated_tree(
-        rng, rng.choice((NEW_BATCH, NEW_POUCH)), ("name", "value", "text", "of", *names)
-    )
-    data = {str(key): str(value) for key, value in form.items()}
-    if rng.random() < 0.8:
+    form = mutate.mutated_tree(rng, filled, tuple(filled))
+    data = {str(key): str(value) for key, value in form.items()} if isinstance(form, dict) else {}
+    if rng.random() < 0.9:
         data["csrf"] = visitor.token()
     try:
-        for method in ("GET", "POST"):
-            more: dict[str, Any] = {"data": data} if method == "POST" else {}
-            _sound(visitor.ask(method, address, **more), method, address)
+        more: dict[str, Any] = {"data": data} if method == "POST" else {"params": data}
+        _sound(visitor.ask(method, address, **more), method, address)
     except (UnicodeError, httpx.InvalidURL):
         return  # the client's own limit
 
