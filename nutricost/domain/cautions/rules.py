@@ -168,7 +168,8 @@ def _moist_oxygen_free(facts: Facts) -> str:
     moisture = facts.residual_moisture
     if moisture is None or not facts.oxygen_free or not _too_moist(facts):
         return ""
-    percent = (moisture.high * 100).quantize(Decimal("0.1"))
+    most = min(moisture.high, Decimal(1))  # an upper end without a limit is still no more than all of it
+    percent = (most * 100).quantize(Decimal("0.1"))
     return (
         f"Too moist to pack without oxygen: up to {percent} % moisture, above about 10 %. Moist "
         "low-acid food without oxygen can grow Clostridium botulinum, whose toxin kills. Dry it until "

@@ -60,6 +60,8 @@ def reheating(water: Figure, dry: Figure, cooked: bool | None) -> Reheating | No
     """
     if not cooked or not (water.is_known and dry.is_known):
         return None
+    if not all(end.is_finite() for figure in (water, dry) for end in figure.box):
+        return None  # an end without a limit: any temperature would do
     temperature = mixed_temperature(water, dry)
     low, high = (end.quantize(Decimal(1)) for end in temperature.box)
     reached = f"{low} °C" if low == high else f"{low} to {high} °C"

@@ -143,6 +143,16 @@ def test_oxygen_free_packing_by_moisture(wet: str, code: str) -> None:
     assert code not in codes(Facts(oxygen_free=False, residual_moisture=moisture(wet)))
 
 
+def test_a_moisture_without_an_upper_limit_is_all_of_it_at_most() -> None:
+    """Found by fuzzing: a dry weight that may be nothing leaves the moisture without an upper end."""
+    water = Figure.exact(Decimal(1), "g", "water")
+    boundless = water / Figure.between(Decimal(0), Decimal(4), "g", "dry weight")
+    assert not boundless.high.is_finite()
+    facts = Facts(oxygen_free=True, residual_moisture=boundless)
+    text = next(caution.text for caution in cautions(facts) if caution.code == "moist_oxygen_free")
+    assert "up to 100.0 % moisture" in text
+
+
 def test_upper_end_of_the_moisture_decides() -> None:
     doubtful = Figure.between(Decimal("0.06"), Decimal("0.12"), "", "residual moisture")
     assert "moist_oxygen_free" in codes(Facts(oxygen_free=True, residual_moisture=doubtful))
