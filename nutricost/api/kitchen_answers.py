@@ -189,7 +189,7 @@ def needed_machine(kitchen: Kitchen) -> Machine:
     """The machine of the book. Raises InputError where none is written down."""
     machine = kitchen.machine()
     if machine is None:
-        raise InputError("there is no machine in the book yet: enter it first (see Machine)")
+        raise InputError("there is no machine in the book yet: enter it under 'Your machine'")
     return machine
 
 

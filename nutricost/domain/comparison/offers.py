@@ -58,7 +58,7 @@ def pouch_offer(pouch: Pouch, currency: str) -> Offer:
         # A millilitre of water is taken as a gram.
         (water * Figure.exact(1, "g/mL", "density of water", source="1 g/mL, to 0.5 % up to 30 C"))
         if water is not None
-        else Figure.unknown("g", "water_to_add is not given", "water to add")
+        else Figure.unknown("g", f"water_to_add of '{pouch.name}' is not given", "water to add")
     ).named("water to add to a pouch")
     whole["machine_hour"] = Figure.exact(0, "h", "machine hours", source="a pouch takes none")
     for key in ("weight", "water", "machine_hour"):
