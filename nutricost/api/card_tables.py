@@ -21,12 +21,12 @@ _SHORTER = {"carbohydrate": "carbohydrate"}
 """A label's carbohydrate is no table's difference, and the column is narrow."""
 
 _DRYING_DETAILS = {
-    "residual_moisture_doubt_from_scale": "of the moisture, doubt from the scale",
+    "residual_moisture_doubt_from_scale": "residual moisture, doubt from the scale",
     "freezing_duty": "heat of cooling and freezing, apart",
     "energy_ratio": "electricity / least energy",
     "energy_per_kg_water": "electricity per kg of water",
-    "energy_cost_per_kg_water": "energy cost per kg of water",
-    "energy_cost_per_serving": "energy cost per serving",
+    "energy_cost_per_kg_water": "cost of electricity per kg of water",
+    "energy_cost_per_serving": "cost of electricity per serving",
 }
 
 

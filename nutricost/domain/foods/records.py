@@ -29,7 +29,7 @@ NUTRIENTS: Mapping[str, Nutrient] = {
         Nutrient("fat", "total fat", "g", "204"),
         Nutrient("saturated_fat", "saturated fat", "g", "606"),
         Nutrient("carbohydrate", "carbohydrate, by difference", "g", "205"),
-        Nutrient("fiber", "dietary fibre", "g", "291"),
+        Nutrient("fiber", "dietary fiber", "g", "291"),
         Nutrient("sugar", "sugars, total", "g", "269"),
         Nutrient("sodium", "sodium", "mg", "307"),
         Nutrient("water", "water", "g", "255"),

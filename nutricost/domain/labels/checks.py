@@ -159,7 +159,7 @@ def _part_findings(reading: LabelReading) -> Iterator[str]:
         whole_g = known["carbohydrate"]
         single = max(part.low for part in parts)
         if single <= whole_g.high < sum((part.low for part in parts), ZERO):
-            yield f"sugar, fibre and sugar alcohol together are more than carbohydrate {whole_g.must()} g"
+            yield f"sugar, fiber and sugar alcohol together are more than carbohydrate {whole_g.must()} g"
 
 
 def _all_figures(reading: LabelReading) -> dict[str, Figure]:

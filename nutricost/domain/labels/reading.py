@@ -76,7 +76,7 @@ def nutrient_unit(nutrient: str) -> str:
 
 def nutrient_word(nutrient: str) -> str:
     """The nutrient as a label names it."""
-    return "calories" if nutrient == "energy" else nutrient.replace("_", " ").replace("fiber", "fibre")
+    return "calories" if nutrient == "energy" else nutrient.replace("_", " ")
 
 
 def read_label(label: Label, *, interval: IntervalOf = printed_interval) -> LabelReading:

@@ -103,7 +103,7 @@ def test_a_value_as_a_figure() -> None:
 def test_a_value_the_table_lacks_is_unknown() -> None:
     fiber = food_figure(EGG, "fiber")
     assert fiber.value is None
-    assert fiber.why == "no dietary fibre in the table for Egg, whole, raw, fresh"
+    assert fiber.why == "no dietary fiber in the table for Egg, whole, raw, fresh"
     assert (fiber.unit, fiber.source) == ("g/hundred_g", "sr28 01123 release 28")
 
 

@@ -108,7 +108,7 @@ def test_serving_sizes_round_by_size(amount: str, half_step: str) -> None:
     ("change", "words"),
     [
         ({"sugar": "17"}, "sugar 17 g is more than carbohydrate 15 g"),
-        ({"fiber": "17"}, "fibre 17 g is more than carbohydrate 15 g"),
+        ({"fiber": "17"}, "fiber 17 g is more than carbohydrate 15 g"),
         ({"saturated_fat": "8"}, "saturated fat 8 g is more than fat 6 g"),
         ({"sugar": "10", "fiber": "8"}, "together are more than carbohydrate"),
     ],

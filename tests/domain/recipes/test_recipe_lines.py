@@ -47,7 +47,7 @@ def test_weight_times_the_value_per_100_g() -> None:
     assert content.nutrients["protein"].formula == "weight x value per 100 g"
     assert list(content.nutrients) == list(REPORTED)
     assert content.nutrients["fiber"].value is None
-    assert "no dietary fibre in the table for corn" in content.nutrients["fiber"].why
+    assert "no dietary fiber in the table for corn" in content.nutrients["fiber"].why
 
 
 def test_a_food_used_in_two_lines_counts_once() -> None:
