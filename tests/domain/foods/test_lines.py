@@ -133,7 +133,7 @@ def test_juice_of_fruit() -> None:
 def test_short_forms_of_dozen_were_read_as_pieces(text: str, low: int, high: int) -> None:
     line = read_line(text)
     assert line.words == ("egg",)
-    assert line.amount is not None and (line.amount.low, line.amount.high) == (low, high)
+    assert line.amount is not None and (line.amount.low, line.amount.high) == (Decimal(low), Decimal(high))
 
 
 @pytest.mark.parametrize(
