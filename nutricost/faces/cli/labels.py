@@ -32,7 +32,11 @@ def command(
     if form == "pdf" and out is None and not as_json:
         raise click.UsageError("A PDF needs a file to go to: --out labels.pdf")
     day: date | None = packed_on.date() if packed_on is not None else None
-    labels = bag_labels(card_file(batch), packed_on=day, lot=lot)
+    card = card_file(batch)
+    labels = bag_labels(card, packed_on=day, lot=lot)
+    for caution in card.cautions:  # whoever prints labels may not have read the card
+        if caution.severity == "danger":
+            note(f"caution: {caution.text} [{caution.source}]")
     if as_json:
         print_json([label_view(label) for label in labels])
     if out is not None:

@@ -88,3 +88,17 @@ def test_a_small_ratio_is_shown_with_three_digits(run: Run, demo: Path) -> None:
 def test_tables_have_no_blanks_at_the_end_of_a_line(run: Run, demo: Path) -> None:
     out = run("compare", demo / "chicken-rice.toml", "--pouches", demo / "pouches.csv").out
     assert [line for line in out.splitlines() if line != line.rstrip()] == []
+
+
+def test_labels_of_food_too_moist_to_keep_come_with_the_caution(
+    run: Run, chowder: Callable[..., Path]
+) -> None:
+    drying = '[drying]\nwet_weight = "4.1 kg"\ndry_weight = "1.5 kg"\n'
+    batch = chowder("6 packages corn chowder", drying)
+    text = batch.read_text(encoding="utf-8").replace("bags = 5", "bags = 5\nabsorber_price = 0.15")
+    text = text.replace('net_weight = "15.8 oz"', 'net_weight = "15.8 oz"\nfat_g = 11\ncarbohydrate_g = 23\n'
+                        "protein_g = 5\nsodium_mg = 790")  # fmt: skip
+    batch.write_text(text, encoding="utf-8")
+    ran = run("labels", batch)
+    assert ran.code == 0
+    assert "caution: Too moist to pack without oxygen" in ran.err
