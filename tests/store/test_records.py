@@ -385,5 +385,5 @@ def test_what_is_not_there_cannot_be_taken_out(book: Book) -> None:
 
 @pytest.mark.parametrize("amount", ["1E+41", "1E-41", "0E-99"])
 def test_a_number_that_fills_the_disk_is_refused(book: Book, amount: str) -> None:
-    with pytest.raises(InputError, match="at most 40 digits"), book.transaction():
+    with pytest.raises(InputError, match="too large or too small"), book.transaction():
         add_purchase(book, Purchase("corn", DAY, Decimal(amount)))
