@@ -8,7 +8,7 @@ import platform
 import sys
 from importlib.metadata import version
 
-PARTS = ("cold_start", "comparing", "matching", "planning", "bulk", "web")
+PARTS = ("cold_start", "comparing", "matching", "branded", "planning", "bulk", "web")
 
 
 def main() -> int:

@@ -15,7 +15,7 @@ LINES = Path(__file__).resolve().parents[2] / "fixtures" / "reference" / "lines.
 COUNT, PLAIN = 100, 10
 
 
-def _judged(count: int) -> list[str]:
+def judged(count: int) -> list[str]:
     """The first lines of the judged file."""
     with LINES.open(encoding="utf-8") as file:
         return [json.loads(text)["line"] for text, _ in zip(file, range(count), strict=False)]
@@ -41,7 +41,7 @@ def _ours(lines: list[str], sources: tuple[str, ...] | None) -> float:
 
 def run() -> list[tuple[str, float, float]]:
     """(name, our seconds a line, seconds a line of process.extract(WRatio)) over SR28 and over all tables."""
-    lines = _judged(COUNT)
+    lines = judged(COUNT)
     results = []
     cases: tuple[tuple[str, tuple[str, ...] | None], ...] = (
         ("matching, SR28, 100 lines and index load", ("sr28",)),
