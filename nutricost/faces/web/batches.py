@@ -14,7 +14,7 @@ from nutricost.api.bag_labels import label_view
 from nutricost.api.batch_forms import FormError, form_of, rows_of, usual_form
 from nutricost.api.kitchen import Kitchen, Worked
 from nutricost.api.tracing import figure_at, figure_paths, trace_view
-from nutricost.api.views import card_view, line_view
+from nutricost.api.views import card_view, caution_view, line_view
 from nutricost.domain.comparison import measures
 from nutricost.domain.quantities import Figure
 from nutricost.domain.quantities.display import shown, shown_with_range
@@ -104,6 +104,9 @@ def bag_labels(kitchen: Kitchen, request: Request) -> Page:
     if one.card is not None:
         labels = labels_of(one.card, packed_on=_packed_on(one))
         data["labels"] = [label_view(label) for label in labels]
+        data["cautions"] = [
+            caution_view(caution) for caution in one.card.cautions if caution.severity == "danger"
+        ]
     return Page("bag_labels.html", f"Bag labels: {one.stored.title}", data)
 
 

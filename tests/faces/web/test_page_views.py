@@ -204,3 +204,12 @@ def test_page_weight_of_a_long_comparison(visitor: Visitor) -> None:
     rest = sum(len(visitor.get(f"/static/{name}").content) for name in ("page.css", "page.js", "icon.svg"))
     assert rest < 40 * 1024
     assert page - 10_000 < 60 * 640, "at 200 offers a row of 640 bytes each stays below the limit"
+
+
+def test_the_page_of_bag_labels_lacked_the_grave_cautions(visitor: Visitor) -> None:
+    raw = {**NEW_BATCH, "title": "Raw chicken", "ingredients[0].line": "2 lb raw chicken breast"}
+    answer = visitor.send("/batches/new", raw)
+    assert answer.status_code in (200, 303)
+    page = visitor.get("/batches/raw-chicken/bag-labels").text
+    assert 'class="caution' in page
+    assert "raw" in page.lower()
