@@ -207,7 +207,12 @@ def test_page_weight_of_a_long_comparison(visitor: Visitor) -> None:
 
 
 def test_the_page_of_bag_labels_lacked_the_grave_cautions(visitor: Visitor) -> None:
-    raw = {**NEW_BATCH, "title": "Raw chicken", "ingredients[0].line": "2 lb raw chicken breast"}
+    raw = {
+        **NEW_BATCH,
+        "title": "Raw chicken",
+        "ingredients[0].line": "2 lb raw chicken breast",
+        "packing.bags": "3",
+    }
     answer = visitor.send("/batches/new", raw)
     assert answer.status_code in (200, 303)
     page = visitor.get("/batches/raw-chicken/bag-labels").text
