@@ -10,6 +10,8 @@ from nutricost.api.public_form import plain
 from nutricost.domain.documents import Label, Pouch, Printed
 from nutricost.domain.quantities import Figure
 
+SIZES = (10, 1_000, 100_000)
+
 
 def _pouch(i: int) -> Pouch:
     name = f"pouch {i}"
@@ -33,7 +35,7 @@ def run() -> list[tuple[str, float, float]]:
     """Rows of (measure, ours [s], reference [s]); the reference is ten offers, scaled up."""
     rows = []
     ten = 0.0
-    for count in (10, 1_000, 100_000):
+    for count in SIZES:
         pouches = [_pouch(i) for i in range(count)]
         start = time.perf_counter()
         plain(compare_offers([], pouches, "100kcal").view())
