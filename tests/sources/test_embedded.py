@@ -63,10 +63,10 @@ def test_every_nutrient_of_240_sampled_foods_is_as_in_the_source_file() -> None:
 def test_household_weights_of_the_sample_are_as_in_the_source_file() -> None:
     weights = sampled("sr28_sample_weights.csv")
     assert len(weights) >= 200
-    for ndb in sampled("sr28_sample.csv"):
+    for ndb, rows in weights.items():
         stated = tuple(
             HouseholdWeight(Decimal(amount), " ".join(measure.split()), Decimal(grams))
-            for _, amount, measure, grams in weights[ndb]
+            for _, amount, measure, grams in rows
         )
         assert TABLE.food(f"ndb:{ndb}").household_weights == stated
 
