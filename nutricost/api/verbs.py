@@ -20,9 +20,10 @@ from nutricost.api.foods import find_foods as _find_foods
 from nutricost.api.foods import match_lines as _match_lines
 from nutricost.api.lines import grams_figure
 from nutricost.api.planning import PlanReport, plan_documents
+from nutricost.api.tables import comparison_rows
 from nutricost.api.tracing import figure_at, trace_view
 from nutricost.api.views import card_view, number
-from nutricost.domain.comparison import at_basis, measures, pouch_offer, rank_offers, read_measure
+from nutricost.domain.comparison import pouch_offer, rank_offers, read_measure
 from nutricost.domain.deal import Deal
 from nutricost.domain.documents import Batch, Machine, Plan, Pouch
 from nutricost.domain.payback import Equal
@@ -56,9 +57,9 @@ def recipe_card(batch: Batch) -> Card:
     return _recipe_card(batch, matcher=embedded_matcher())
 
 
-def find_foods(text: str, sources: Sequence[str] = (), limit: int = 10) -> pd.DataFrame:
+def find_foods(text: str, sources: str | Sequence[str] = (), limit: int = 10) -> pd.DataFrame:
     """Foods that fit the text, best first, with their values per 100 g."""
-    foods = _find_foods(text, sources, limit)
+    foods = _find_foods(text, [sources] if isinstance(sources, str) else sources, limit)
     keys = {"energy": "kcal", "protein": "g", "fat": "g", "carbohydrate": "g", "sodium": "mg", "water": "g"}
     return _frame(
         {
@@ -72,39 +73,47 @@ def find_foods(text: str, sources: Sequence[str] = (), limit: int = 10) -> pd.Da
     )
 
 
-def match_lines(lines: Sequence[str], sources: Sequence[str] = ()) -> pd.DataFrame:
-    """The food and grams of each ingredient line that is not blank, in order."""
+def match_lines(lines: str | Sequence[str], sources: str | Sequence[str] = ()) -> pd.DataFrame:
+    """The food and grams of each ingredient line that is not blank, in order; a text is split into lines."""
+    each = lines.splitlines() if isinstance(lines, str) else lines
+    asked = [sources] if isinstance(sources, str) else sources
     return _frame(
         {
-            "line": match.line,
+            "line": match.text,
             "status": match.status,
             "key": match.food.key if match.food else None,
             "description": match.food.description if match.food else None,
             "confidence": match.confidence,
             **_columns("grams [g]", grams_figure(match, "the line")),
         }
-        for match in _match_lines(lines, sources)
+        for match in _match_lines(each, asked)
     )
 
 
-def compare(batches: Sequence[Batch], pouches: Sequence[Pouch] = (), basis: str = "serving") -> pd.DataFrame:
+def compare(
+    batches: Batch | Sequence[Batch], pouches: Sequence[Pouch] = (), basis: str = "serving"
+) -> pd.DataFrame:
     """Offers on a basis with every measure, in the order given; statements are in `.attrs`."""
-    comparison: Comparison = compare_offers([recipe_card(batch) for batch in batches], pouches, basis)
-    rows = []
-    for offer in comparison.offers:
-        row: dict[str, object] = {"name": offer.name, "kind": offer.kind}
-        for key, figure in {**at_basis(offer, basis), **measures(offer)}.items():
-            row |= _columns(f"{key} [{figure.shown_unit}]", figure)
-        rows.append(row)
-    table = _frame(rows)
+    comparison: Comparison = compare_offers(
+        [recipe_card(batch) for batch in _several(batches)], pouches, basis
+    )
+    written = comparison_rows(comparison)
+    headers = [column.header for column in written.columns]
+    table = _frame(
+        {
+            header: float(cell) if isinstance(cell, Decimal) else cell
+            for header, cell in zip(headers, row, strict=True)
+        }
+        for row in written.rows
+    )
     table.attrs["statements"] = [statement.text for statement in comparison.statements]
     table.attrs["warnings"] = list(comparison.warnings)
     return table
 
 
-def rank(measure: str, batches: Sequence[Batch], pouches: Sequence[Pouch] = ()) -> pd.DataFrame:
+def rank(measure: str, batches: Batch | Sequence[Batch], pouches: Sequence[Pouch] = ()) -> pd.DataFrame:
     """Offers by a measure such as 'calories per dollar', best first, with the inverse."""
-    offers, currency = offers_of([recipe_card(batch) for batch in batches], pouches)
+    offers, currency = offers_of([recipe_card(batch) for batch in _several(batches)], pouches)
     return _frame(
         {
             "name": entry.offer.name,
@@ -136,7 +145,7 @@ def deal(
 
 
 def payback(
-    batches: Sequence[Batch],
+    batches: Batch | Sequence[Batch],
     pouches: Sequence[Pouch],
     machine: Machine,
     *,
@@ -144,7 +153,7 @@ def payback(
     equal: Equal = "kcal",
 ) -> pd.DataFrame:
     """When the machine has paid for itself, a row an alternative."""
-    homes = [home_batch(recipe_card(batch)) for batch in batches]
+    homes = [home_batch(recipe_card(batch)) for batch in _several(batches)]
     rivals = [alternative(pouch_offer(pouch, machine.currency)) for pouch in chosen_pouches(pouches, against)]
     rows = []
     for rival in rivals:
@@ -160,6 +169,10 @@ def payback(
 def plan(document: Plan) -> PlanReport:
     """What to make, buy and keep for a plan's people and days."""
     return plan_documents(document)
+
+
+def _several(batches: Batch | Sequence[Batch]) -> Sequence[Batch]:
+    return [batches] if isinstance(batches, Batch) else batches
 
 
 def _plain(value: Decimal | None) -> float | None:
