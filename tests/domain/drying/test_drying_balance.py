@@ -175,3 +175,17 @@ def test_more_moisture_never_weighs_less(solids: Decimal, one: Decimal, other: D
     low, high = sorted((one, other))
     lighter = balance.dry_weight_from_solids(held, Figure.exact(low, "", "r")).must()
     assert lighter <= balance.dry_weight_from_solids(held, Figure.exact(high, "", "r")).must()
+
+
+def test_one_wet_weight_goes_with_a_dry_weight_a_tray() -> None:
+    # Only a list beside a list of another length is a contradiction; one weight in all is none.
+    two = (grams("200"), grams("210"))
+    assert balance.drying_problems(Drying(wet_weight=(grams("2000"),), dry_weight=two)) == []
+    uneven = balance.drying_problems(Drying(wet_weight=(grams("900"),) * 3, dry_weight=two))
+    assert [problem.what for problem in uneven] == ["2 dry weights for 3 wet weights"]
+
+
+def test_refusals_show_weights_as_a_person_writes_them() -> None:
+    problem = balance.solids_problem(grams("0.25"), grams("250"), "here")
+    assert problem is not None
+    assert "0.25 g" in problem.what and "250 g" in problem.what

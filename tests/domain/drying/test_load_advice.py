@@ -113,3 +113,11 @@ def test_same_again_seven_packages() -> None:
 
 def test_share_of_a_common_cycle() -> None:
     assert scaling.share_of_cycle(figure("2", "tray"), figure("3", "tray")).value == Decimal("0.4")
+
+
+def test_advice_tells_the_share_in_per_cent() -> None:
+    # 60 g of fat in 100 g of solids: 60 %, worked by hand.
+    load = Composition(solids=Figure.exact(100, "g"), fat=Figure.exact(60, "g"))
+    assert [advice.text.split(":")[0] for advice in composition.drying_advice(load)] == [
+        "Fat is 60 % of the solids"
+    ]
