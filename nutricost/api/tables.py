@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Literal
 
 from nutricost.api.comparing import Comparison
-from nutricost.api.views import number
+from nutricost.api.public_form import number
 from nutricost.domain.comparison import Offer, Statement, at_basis, measures
 from nutricost.domain.quantities import Figure, display_unit
 

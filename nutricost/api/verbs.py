@@ -20,9 +20,10 @@ from nutricost.api.foods import find_foods as _find_foods
 from nutricost.api.foods import match_lines as _match_lines
 from nutricost.api.lines import grams_figure
 from nutricost.api.planning import PlanReport, plan_documents
+from nutricost.api.public_form import number
 from nutricost.api.tables import comparison_rows
 from nutricost.api.tracing import figure_at, trace_view
-from nutricost.api.views import card_view, number
+from nutricost.api.views import card_view
 from nutricost.domain.comparison import pouch_offer, rank_offers, read_measure
 from nutricost.domain.deal import Deal
 from nutricost.domain.documents import Batch, Machine, Plan, Pouch

@@ -1,7 +1,7 @@
 """The public JSON of every command, as plain data whose leaves are figures.
 
-A view is what a face renders; `plain` turns it into JSON values. The path of a figure in a view is also
-how `trace` names it.
+A view is what a face renders; `public_form.plain` turns it into JSON values. The path of a figure in a
+view is also how `trace` names it.
 """
 
 from __future__ import annotations
@@ -19,27 +19,13 @@ from nutricost.api.drying_details import (
     reheating_view,
     rehydration_view,
 )
-from nutricost.api.food_views import food_view, found_view
+from nutricost.api.food_views import food_view
 from nutricost.api.lines import ResolvedLine, grams_figure
 from nutricost.api.packing import packing_report, packing_view
-from nutricost.api.public_form import figure_json, number, plain
+from nutricost.api.public_form import figure_json
 from nutricost.domain.comparison import Offer, Ranked, RankMeasure, at_basis, measures
 from nutricost.domain.quantities import Figure
 from nutricost.sources.matching_engine import LineMatch
-
-__all__ = [
-    "card_view",
-    "caution_view",
-    "figure_json",
-    "food_view",
-    "found_view",
-    "line_view",
-    "match_view",
-    "number",
-    "offer_view",
-    "plain",
-    "rank_view",
-]  # fmt: skip
 
 
 def match_view(match: LineMatch) -> dict[str, Any]:

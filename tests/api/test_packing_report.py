@@ -9,7 +9,7 @@ import pytest
 
 from nutricost.api.cards import Card
 from nutricost.api.packing import packing_report, packing_view
-from nutricost.api.views import plain
+from nutricost.api.public_form import plain
 
 MakeCard = Callable[..., Card]
 D = Decimal

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutricost.api.cards import Card
+from nutricost.api.public_form import plain
 from nutricost.api.sharing import shared_cycle
-from nutricost.api.views import plain
 from nutricost.errors import DocumentError
 
 D = Decimal

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 
 from nutricost.domain.documents import Ingredient
@@ -97,32 +98,28 @@ def used_and_bought(ingredient: Ingredient, weight: Figure) -> tuple[Figure, Fig
     name = f"bought: {ingredient.shared_for}"
     if bought.amount is None:
         return None
+    used_where = f"{ingredient.where}.line"
     if whole := _bought_weight(used, bought, name, where):
-        if used.amount is not None and used.unit is not None and used.unit.name in GRAMS:
-            return measured(Measure(used.amount, used.unit), "used", f"{ingredient.where}.line"), whole
-        return weight, whole
+        return _stated(used, GRAMS, "used", used_where) or weight, whole
     if used.amount is None:
         return None
-    both_volumes = (
-        bought.unit is not None
-        and used.unit is not None
-        and {
-            bought.unit.name,
-            used.unit.name,
-        }
-        <= MILLILITERS.keys()
-    )
-    if both_volumes and bought.unit is not None and used.unit is not None:
-        return (
-            measured(Measure(used.amount, used.unit), "used", f"{ingredient.where}.line"),
-            measured(Measure(bought.amount, bought.unit), name, where),
-        )
+    used_volume = _stated(used, MILLILITERS, "used", used_where)
+    volume = _stated(bought, MILLILITERS, name, where)
+    if used_volume is not None and volume is not None:
+        return used_volume, volume
     if not _counts_alike(used, bought):
         return None
     return (
-        _range(used.amount.low, used.amount.high, "package", "used", f"{ingredient.where}.line", False),
+        _range(used.amount.low, used.amount.high, "package", "used", used_where, False),
         _range(bought.amount.low, bought.amount.high, "package", name, where, False),
     )
+
+
+def _stated(line: IngredientLine, units: Mapping[str, Decimal], name: str, where: str) -> Figure | None:
+    """The amount the line states in one of these units [g or mL], None where it states none."""
+    if line.amount is None or line.unit is None or line.unit.name not in units:
+        return None
+    return measured(Measure(line.amount, line.unit), name, where)
 
 
 def _bought_weight(used: IngredientLine, bought: IngredientLine, name: str, where: str) -> Figure | None:
@@ -130,8 +127,8 @@ def _bought_weight(used: IngredientLine, bought: IngredientLine, name: str, wher
     amount, package = bought.amount, bought.package
     if amount is None:
         return None
-    if bought.unit is not None and bought.unit.name in GRAMS:
-        return measured(Measure(amount, bought.unit), name, where)
+    if stated := _stated(bought, GRAMS, name, where):
+        return stated
     if package is None or package.unit.name not in GRAMS:
         return None
     if used.amount is not None and _counts_alike(used, bought):

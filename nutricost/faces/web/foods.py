@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from starlette.requests import Request
 
+from nutricost.api.food_views import found_view
 from nutricost.api.foods import find_foods
 from nutricost.api.kitchen import Kitchen
-from nutricost.api.views import found_view
 from nutricost.faces.web.rendering import Page
 
 COLUMNS = {

@@ -63,8 +63,6 @@ def test_a_choice_of_a_food_that_no_table_has_is_refused(run: Run) -> None:
 def test_confirming_asks_and_remembers(run: Run, tmp_path: Path) -> None:
     lines = tmp_path / "lines.txt"
     lines.write_text("2 cups glimzorp berries\n")
-    before = run("match", lines, "--json").data[0]
-    if before["candidates"]:
-        ran = run("match", lines, "--confirm", "--json", stdin="1\n")
-        assert ran.code == 0
-        assert run("match", lines, "--json").data[0]["status"] == "matched"
+    assert run("match", lines, "--json").data[0]["status"] == "unsure"
+    assert run("match", lines, "--confirm", "--json", stdin="1\n").code == 0
+    assert run("match", lines, "--json").data[0]["status"] == "matched"
