@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from nutricost.domain.quantities import ZERO, check_currency, floor
@@ -34,7 +34,7 @@ def check_bands(bands: Sequence[TariffBand]) -> tuple[TariffBand, ...]:
         raise InputError("the tariff mixes currencies (accepted: one currency)")
     pieces: list[TariffBand] = []
     for band in bands:
-        start, end, price, currency = band.start_hour, band.end_hour, band.price_per_kwh, band.currency
+        start, end = band.start_hour, band.end_hour
         if not (0 <= start < DAY_H and 0 <= end <= DAY_H) or start == end:
             raise InputError(
                 f"tariff band {_span(start, end)} is no part of a day (accepted: 00:00 to 24:00)"
@@ -42,9 +42,9 @@ def check_bands(bands: Sequence[TariffBand]) -> tuple[TariffBand, ...]:
         if start < end:
             pieces.append(band)
             continue
-        pieces.append(TariffBand(start, DAY_H, price, currency))
+        pieces.append(replace(band, end_hour=DAY_H))
         if end > 0:
-            pieces.append(TariffBand(ZERO, end, price, currency))
+            pieces.append(replace(band, start_hour=ZERO))
     pieces.sort(key=lambda piece: piece.start_hour)
     reached = ZERO
     for piece in pieces:
@@ -142,4 +142,4 @@ def cheapest_start_hour(
 ) -> tuple[Decimal, Decimal]:
     """(start hour, cost) of the cheapest full hour; the earliest where several cost the same."""
     costs = costs_by_start_hour(bands, cycle_hours=cycle_hours, energy_kwh=energy_kwh)
-    return min(costs, key=lambda pair: (pair[1], pair[0]))
+    return min(costs, key=lambda pair: pair[1])  # the first of equals

@@ -63,6 +63,8 @@ def test_a_band_over_midnight_is_split() -> None:
     )
     assert check_bands([band("12", "0", "1"), band("0", "12", "2")])[1] == band("12", "24", "1")
     assert check_bands([band("23", "0.5", "1"), band("0.5", "23", "2")])[0] == band("0", "0.5", "1")
+    in_euro = check_bands([band("22", "6", "0.2", "EUR"), band("6", "22", "0.3", "EUR")])
+    assert {piece.currency for piece in in_euro} == {"EUR"}
 
 
 @pytest.mark.parametrize(
@@ -91,6 +93,15 @@ def test_bands_that_do_not_make_a_day(bands: list[TariffBand], says: str) -> Non
 def test_an_impossible_cycle(hours: str, energy: str, start: str) -> None:
     with pytest.raises(InputError, match="accepted"):
         cycle_cost(FLAT, cycle_hours=Decimal(hours), energy_kwh=Decimal(energy), start_hour=Decimal(start))
+
+
+def test_a_cycle_may_draw_little_or_nothing() -> None:
+    # 0.5 kWh x 0.17 = 0.085
+    costs = [
+        cycle_cost(FLAT, cycle_hours=Decimal(10), energy_kwh=Decimal(energy), start_hour=Decimal(0))
+        for energy in ("0", "0.5")
+    ]
+    assert costs == [Decimal(0), Decimal("0.085")]
 
 
 def test_clock() -> None:
