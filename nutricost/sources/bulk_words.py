@@ -129,12 +129,7 @@ class BulkIndex:
     @cached_property
     def vocabulary(self) -> Vocabulary:
         """The synonyms that ship with the program, packed in the embedded table: those are read fastest."""
-        table = EmbeddedTable()
-        try:
-            query = "SELECT data FROM match_index WHERE name = 'vocabulary'"
-            packed: bytes = table.connection.execute(query).fetchone()[0]
-        finally:
-            table.close()
+        [(packed,)] = EmbeddedTable().read("SELECT data FROM match_index WHERE name = 'vocabulary'")
         return unpack(packed.decode())
 
     def food_id(self, row: int) -> int:

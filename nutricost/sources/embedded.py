@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import threading
+import weakref
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from decimal import Decimal
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import Any
 from urllib.parse import quote
 
@@ -126,20 +128,33 @@ class EmbeddedTable:
 
     def __init__(self, path: str | None = None) -> None:
         self._path = path or os.path.join(nutricost.data.__path__[0], "foods.sqlite")
+        # Statements of one connection must not run in two threads at a time (docs of sqlite3.threadsafety).
+        self._lock = threading.RLock()
+        self._connection: sqlite3.Connection | None = None
 
-    @cached_property
-    def connection(self) -> sqlite3.Connection:
-        """The open file, for readers of tables that the build adds; raises SourceError."""
-        uri = f"file:{quote(os.path.abspath(self._path))}?mode=ro&immutable=1"
+    def read(self, sql: str, values: Sequence[str | int] = ()) -> list[tuple[Any, ...]]:
+        """The rows of a query, also of tables that the build adds; raises SourceError."""
         try:
-            connection = sqlite3.connect(uri, uri=True, check_same_thread=False)
-            facts = dict(connection.execute("SELECT name, value FROM meta"))
+            with self._lock:
+                if self._connection is None:
+                    self._connection = self._opened()
+                    # A table nobody holds any more closes its file, and so does the end of the program.
+                    self._closing = weakref.finalize(self, self._connection.close)
+                return self._connection.execute(sql, values).fetchall()
         except sqlite3.Error as error:
             raise SourceError(f"the food table {self._path} can't be read ({error})") from error
-        expected = {"format_version": str(FORMAT_VERSION), "nutrients": " ".join(NUTRIENTS)}
-        if {name: facts.get(name) for name in expected} != expected:
+
+    def _opened(self) -> sqlite3.Connection:
+        uri = f"file:{quote(os.path.abspath(self._path))}?mode=ro&immutable=1"
+        connection = sqlite3.connect(uri, uri=True, check_same_thread=False)
+        try:
+            facts = dict(connection.execute("SELECT name, value FROM meta"))
+            expected = {"format_version": str(FORMAT_VERSION), "nutrients": " ".join(NUTRIENTS)}
+            if {name: facts.get(name) for name in expected} != expected:
+                raise SourceError(f"the food table {self._path} is of another format: build it anew")
+        except BaseException:
             connection.close()
-            raise SourceError(f"the food table {self._path} is of another format: build it anew")
+            raise
         self._releases = {name: facts[f"release {name}"] for name in self.names}
         return connection
 
@@ -171,7 +186,7 @@ class EmbeddedTable:
     def rows(self, sources: Collection[str] | None = None) -> Iterator[FoodRow]:
         """The names alone of what `foods` gives, in the same order."""
         where, values = self._of(sources)
-        found = self.connection.execute(
+        found = self.read(
             f"SELECT id, source, key, description, group_name FROM food {where} ORDER BY id", values
         )
         return map(FoodRow._make, found)
@@ -179,7 +194,7 @@ class EmbeddedTable:
     def foods_at(self, ids: Sequence[int]) -> list[Food]:
         """The foods with these row ids, in the given order; a missing id raises UnknownFood."""
         marks = ",".join("?" * len(ids))
-        found = self.connection.execute(f"{_SELECT} WHERE food.id IN ({marks})", tuple(ids)).fetchall()
+        found = self.read(f"{_SELECT} WHERE food.id IN ({marks})", tuple(ids))
         by_id = {row[0]: self._food(row) for row in found}
         missing = [number for number in ids if number not in by_id]
         if missing:
@@ -188,9 +203,10 @@ class EmbeddedTable:
 
     def close(self) -> None:
         """Closes the file; the next use opens it anew."""
-        if "connection" in self.__dict__:
-            self.connection.close()
-            del self.connection
+        with self._lock:
+            if self._connection is not None:
+                self._closing()
+                self._connection = None
 
     def _of(self, sources: Collection[str] | None) -> tuple[str, tuple[str, ...]]:
         if sources is None:
@@ -198,7 +214,7 @@ class EmbeddedTable:
         return f"WHERE source IN ({','.join('?' * len(sources))})", tuple(sources)
 
     def _foods(self, where: str, values: tuple[str, ...]) -> Iterator[Food]:
-        return map(self._food, self.connection.execute(f"{_SELECT} {where}", values))
+        return map(self._food, self.read(f"{_SELECT} {where}", values))
 
     def _food(self, row: Sequence[Any]) -> Food:
         _, source, ndb, fdc_id, key, description, group, *packed = row
@@ -231,7 +247,7 @@ class EmbeddedTable:
         from rapidfuzz import process
 
         if kind == "fdc":
-            found = self.connection.execute("SELECT 'fdc:' || fdc_id FROM food WHERE fdc_id IS NOT NULL")
+            found = self.read("SELECT 'fdc:' || fdc_id FROM food WHERE fdc_id IS NOT NULL")
             keys = [row[0] for row in found]
         else:
             keys = [

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sqlite3
 import sys
 from array import array
 from collections.abc import Collection, Mapping, Sequence
 
 from nutricost.domain.foods.vocabulary import unpack
 from nutricost.errors import SourceError
+from nutricost.sources.embedded import EmbeddedTable
 from nutricost.sources.index_build import INDEX_VERSION
 
 
@@ -27,13 +27,8 @@ class EmbeddedIndex:
     or one of another version.
     """
 
-    def __init__(self, connection: sqlite3.Connection, sources: Collection[str] | None = None) -> None:
-        try:
-            blobs = dict(connection.execute("SELECT name, data FROM match_index"))
-        except sqlite3.Error as error:
-            raise SourceError(
-                "the embedded food table has no matching index: run scripts/build-reference-table"
-            ) from error
+    def __init__(self, table: EmbeddedTable, sources: Collection[str] | None = None) -> None:
+        blobs = dict(table.read("SELECT name, data FROM match_index"))
         if blobs["version"] != str(INDEX_VERSION).encode():
             raise SourceError("the matching index is of another version: run scripts/build-reference-table")
         self._words = blobs["words"].decode().split("\n")

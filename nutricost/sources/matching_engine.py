@@ -87,7 +87,7 @@ class Matcher:
     def open(cls, sources: Collection[str] | None = None, table: EmbeddedTable | None = None) -> Matcher:
         """A matcher over these sources (None: all embedded); raises SourceError."""
         table = table or EmbeddedTable()
-        return cls(table, EmbeddedIndex(table.connection, sources))
+        return cls(table, EmbeddedIndex(table, sources))
 
     def match(
         self,

@@ -10,7 +10,7 @@ from nutricost.sources.synonyms import shipped_vocabulary
 
 @pytest.fixture(scope="module")
 def index() -> EmbeddedIndex:
-    return EmbeddedIndex(EmbeddedTable().connection)
+    return EmbeddedIndex(EmbeddedTable())
 
 
 def test_the_index_carries_the_synonym_file(index: EmbeddedIndex) -> None:
