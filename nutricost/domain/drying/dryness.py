@@ -82,8 +82,8 @@ def judge(
 ) -> DrynessVerdict:
     """Whether food is dry according to its weighings.
 
-    `scale_step` [g] is the scale's step, None where nobody knows it; `solids` [g] what cannot evaporate.
-    Raises InputError where the hours do not rise or a weight is not above 0.
+    At least one weighing; `scale_step` [g] is the scale's step, None where nobody knows it; `solids` [g]
+    what cannot evaporate. Raises InputError where the hours do not rise or a weight is not above 0.
     """
     problems = weighing_problems(weighings)
     errors = [str(problem) for problem in problems if problem.severity == "error"]
@@ -93,9 +93,10 @@ def judge(
     if errors:
         raise InputError("; ".join(errors))
     warnings = tuple(str(problem) for problem in problems)
-    if len(weighings) < 2:
-        return DrynessVerdict("can't tell", ("One weighing shows no loss: dry on 2 h and weigh again.", FEEL))
     moisture = _moisture(weighings, scale_step, solids)
+    if len(weighings) < 2:
+        told = "One weighing shows no loss: dry on 2 h and weigh again."
+        return DrynessVerdict("can't tell", (told, FEEL), moisture=moisture)
     state, reasons = _verdict(weighings, scale_step, moisture)
     if state == "dry":
         return DrynessVerdict(state, (*reasons, FEEL), warnings, moisture=moisture)
@@ -132,14 +133,14 @@ def _verdict(
         return "not yet", [f"{told} Dry food loses under 0.5 % in 2 h."]
     if gap_h < LEAST_GAP_H:
         return "can't tell", [told, "Dry on for at least 2 h between two weighings."]
-    if moisture is not None and moisture.is_known and moisture.low > OXYGEN_FREE_MOISTURE:
+    if moisture is not None and moisture.low > OXYGEN_FREE_MOISTURE:
         return "can't tell", [
             told,
             f"The weight stands still, yet the solids leave {_percent(moisture.low)} moisture or more: check "
             "the weights, the matched foods, and for frozen centres.",
         ]
     reasons = [f"{told} That is under 0.5 %, and the scale is fine enough to show it."]
-    if moisture is not None and moisture.is_known:
+    if moisture is not None:
         reasons.append(_moisture_text(moisture))
     return "dry", reasons
 
@@ -158,7 +159,7 @@ def _moisture(
 
 
 def _moisture_text(moisture: Figure) -> str:
-    range_text = f"{_percent(max(moisture.low, Decimal(0)))} to {_percent(max(moisture.high, Decimal(0)))}"
+    range_text = f"{_percent(moisture.low)} to {_percent(moisture.high)}"
     limit = "oxygen-free packing asks for about 10 % or less"
     return f"By the solids of the recipe {range_text} moisture is left; {limit}."
 
@@ -168,7 +169,7 @@ def moisture_against_limit(moisture: Figure) -> tuple[Literal["below", "above", 
 
     About 10 %: common guidance for dry-pack storage (second-hand). Never a claim of safety.
     """
-    low, high = (_percent(max(end, Decimal(0))) for end in moisture.box)
+    low, high = (_percent(end) for end in moisture.box)
     told = f"Packed now, {low if low == high else f'{low} to {high}'} of it would be water"
     if moisture.low > OXYGEN_FREE_MOISTURE:
         return "above", f"{told}, above about 10 %: too moist to pack without oxygen."
@@ -196,8 +197,9 @@ def _further_hours(
     least = float(LEAST_GAP_H)
     rate_g_per_h = (masses[-2] - masses[-1] + step) / (times[-1] - times[-2])
     if solids is not None and solids.is_known and rate_g_per_h > 0:
-        goal_g = float(solids.to("g").low / (1 - DRY_ENOUGH_MOISTURE))
-        least = max(least, (masses[-1] - goal_g) / rate_g_per_h)
+        # The heaviest solids, and the last weighing as low as the scale allows: a bound holds for all.
+        goal_g = float(solids.to("g").high / (1 - DRY_ENOUGH_MOISTURE))
+        least = max(least, (masses[-1] - step / 2 - goal_g) / rate_g_per_h)
     return Figure.exact(
         dec(f"{least:.1f}"), "h", "further hours, at least", standing="lower bound",
         source="the loss slows down as food dries; at least 2 h until the next weighing",
@@ -207,52 +209,57 @@ def _further_hours(
 def _estimated_hours(
     times_h: Sequence[float], masses_g: Sequence[float], step_g: float
 ) -> tuple[float, float, float] | None:
-    """(value, low, high) hours until the loss of 2 h falls under 0.5 %, or None where it does not decay."""
-    losses = masses_g[0] - masses_g[1], masses_g[1] - masses_g[2]
-    middle = _hours_until_dry(times_h, *losses, masses_g[2])
-    if middle is None:
-        return None
-    ends = [
-        _hours_until_dry(times_h, losses[0] + first, losses[1] + second, masses_g[2])
-        for first in (-step_g / 2, step_g / 2)
-        for second in (-step_g / 2, step_g / 2)
+    """(value, low, high) hours until the loss of 2 h falls under 0.5 %, or None where it does not decay.
+
+    A scale that rounds each weighing by half a step either way hides the fastest decay where the middle
+    weighing reads high and the outer ones low, the slowest the other way round.
+    """
+    half_g = step_g / 2
+    first, middle, last = masses_g
+    known = [
+        hours
+        for off_g in (0.0, half_g, -half_g)
+        if (hours := _hours_until_dry(times_h, (first + off_g, middle - off_g, last + off_g))) is not None
     ]
-    known = [end for end in ends if end is not None]
-    # A corner without decay means that the scale cannot bound the estimate: refuse it.
-    return None if len(known) < len(ends) else (middle, min(known), max(known))
+    # An end without decay means that the scale cannot bound the estimate: refuse it.
+    return None if len(known) < 3 else (known[0], known[1], known[2])
 
 
-def _hours_until_dry(
-    times_h: Sequence[float], first_g: float, second_g: float, mass_g: float
-) -> float | None:
+def _hours_until_dry(times_h: Sequence[float], masses_g: Sequence[float]) -> float | None:
     """Hours from the last weighing until 2 h lose under 0.5 %, for losses A e^-kt (1 - e^-kh)."""
-    gaps = times_h[1] - times_h[0], times_h[2] - times_h[1]
-    decay = _decay_per_h(first_g, second_g, *gaps)
+    first_h, second_h = times_h[1] - times_h[0], times_h[2] - times_h[1]
+    first_g, second_g = masses_g[0] - masses_g[1], masses_g[1] - masses_g[2]
+    decay = _decay_per_h(first_g, second_g, first_h, second_h)
     if decay is None:
         return None
     # What is still to lose after the last weighing, and what 2 h take of it.
-    left_g = second_g / math.expm1(decay * gaps[1])
+    left_g = second_g * math.exp(-decay * second_h) / -math.expm1(-decay * second_h)
     next_g = left_g * -math.expm1(-decay * float(LEAST_GAP_H))
-    allowed_g = float(DRY_LOSS_FRACTION) * mass_g
+    allowed_g = float(DRY_LOSS_FRACTION) * masses_g[2]
+    until_h = math.log(next_g / allowed_g) / decay if next_g > allowed_g else 0.0
     # Two more hours confirm it by a weighing.
-    return float(LEAST_GAP_H) + max(0.0, math.log(next_g / allowed_g) / decay)
+    return float(LEAST_GAP_H) + until_h
 
 
 def _decay_per_h(first_g: float, second_g: float, first_h: float, second_h: float) -> float | None:
     """k of losses that decay as e^-kt: first / second = (e^(k h1) - 1) / (1 - e^(-k h2)); by bisection."""
     if second_g <= 0 or first_g / second_g <= first_h / second_h * 1.001:
         return None
-    low, high = 1e-9, 1.0
     ratio = first_g / second_g
-    while math.expm1(high * first_h) / -math.expm1(-high * second_h) < ratio:
+
+    def is_too_slow(decay: float) -> bool:
+        return math.expm1(decay * first_h) / -math.expm1(-decay * second_h) < ratio
+
+    low, high = 0.0, 1 / first_h
+    while is_too_slow(high):
         high *= 2
-    for _ in range(80):
+    for _ in range(60):
         middle = (low + high) / 2
-        if math.expm1(middle * first_h) / -math.expm1(-middle * second_h) < ratio:
+        if is_too_slow(middle):
             low = middle
         else:
             high = middle
-    return (low + high) / 2
+    return high
 
 
 def _grams(weighing: Weighing) -> str:

@@ -6,9 +6,16 @@ import math
 from decimal import Decimal
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from nutricost.domain.documents import Weighing
-from nutricost.domain.drying.dryness import judge, step_as_typed_g, weighing_problems
+from nutricost.domain.drying.dryness import (
+    judge,
+    moisture_against_limit,
+    step_as_typed_g,
+    weighing_problems,
+)
 from nutricost.domain.quantities import Figure
 from nutricost.errors import InputError
 
@@ -130,7 +137,168 @@ def test_steady_loss_gives_only_a_lower_bound() -> None:
         (["1084 g"], "1"),
         (["1,084.5 g"], "0.1"),
         (["12"], None),
+        (["12", "1.08 kg"], "10"),
+        (["2 lb"], "453.59237"),
+        ([], None),
     ],
 )
 def test_step_as_typed(texts: list[str], step: str | None) -> None:
     assert step_as_typed_g(texts) == (None if step is None else Decimal(step))
+
+
+# The edges of the two-weighing rule (common practice, no source), each one reading to either side.
+@pytest.mark.parametrize(
+    ("pairs", "step", "state"),
+    [
+        # The loss: 0.5 % of 1000 g is 5 g, and dry food stays under it.
+        ((("54", "1000"), ("56", "995")), "0.1", "not yet"),
+        ((("54", "1000"), ("56", "995.1")), "0.1", "dry"),
+        ((("54", "1000"), ("56", "1000")), "0.1", "dry"),
+        # The step: at most 0.2 %, which is 2 g of 1000 g.
+        ((("54", "1000"), ("56", "1000")), "2", "dry"),
+        ((("54", "1000"), ("56", "1000")), "2.01", "can't tell"),
+        # A coarse scale shows a loss once it is 0.5 % beyond the step: 15 g of 1000 g by steps of 10 g.
+        ((("54", "1000"), ("56", "985")), "10", "not yet"),
+        ((("54", "1000"), ("56", "985.1")), "10", "can't tell"),
+        # Nobody knows the step: a loss of 0.5 % is seen by any scale, a smaller one perhaps by none.
+        ((("54", "1000"), ("56", "995")), None, "not yet"),
+        ((("54", "1000"), ("56", "995.1")), None, "can't tell"),
+        # At least 2 h between the weighings.
+        ((("54", "1000"), ("56", "999")), "0.1", "dry"),
+        ((("54", "1000"), ("55.9", "999")), "0.1", "can't tell"),
+        # Earlier weighings play no part.
+        ((("20", "3000"), ("54", "1000"), ("56", "999")), "0.1", "dry"),
+    ],
+)
+def test_edges_of_the_rule(pairs: tuple[tuple[str, str], ...], step: str | None, state: str) -> None:
+    assert judge(series(*pairs), None if step is None else grams(step)).state == state
+
+
+@pytest.mark.parametrize(("solids", "state"), [("900", "dry"), ("899.9", "can't tell")])
+def test_ten_percent_of_moisture_counts_from_the_low_end_of_the_scale(solids: str, state: str) -> None:
+    # 1000.5 g by a step of 1 g is at least 1000 g: 900 g of solids leave at least 10 %, 899.9 g more.
+    verdict = judge(series(("54", "1000.5"), ("56", "1000.5")), grams("1"), grams(solids))
+    assert verdict.state == state
+
+
+def test_moisture_reaches_over_the_rounding_of_the_scale() -> None:
+    # 950 g of solids in 999.5 to 1000.5 g.
+    for pairs in ((("54", "1000"),), (("54", "1000"), ("56", "1000")), (("54", "1200"), ("56", "1000"))):
+        moisture = judge(series(*pairs), grams("1"), grams("950")).moisture
+        assert moisture is not None
+        assert [float(end) for end in moisture.box] == pytest.approx([1 - 950 / 999.5, 1 - 950 / 1000.5])
+        assert judge(series(*pairs), grams("1")).moisture is None
+
+
+def test_a_weight_of_nothing_is_refused() -> None:
+    with pytest.raises(InputError, match="0 g"):
+        judge(series(("54", "5"), ("56", "0")), grams("1"))
+    assert judge(series(("54", "6"), ("56", "0.5")), grams("0.1")).state == "not yet"
+
+
+def test_each_fault_of_a_series_is_named_by_its_number() -> None:
+    faulty = series(("50", "1100"), ("52", "1000"), ("52", "990"), ("54", "990"), ("56", "991"))
+    assert [(fault.where, fault.severity) for fault in weighing_problems(faulty, "chili.toml: ")] == [
+        ("chili.toml: drying.weighings, number 3", "error"),
+        ("chili.toml: drying.weighings, number 5", "warning"),
+    ]
+
+
+def test_two_weighings_without_solids_ask_for_the_next_in_two_hours() -> None:
+    verdict = judge(series(("54", "1100"), ("55", "1080")), grams("1"))
+    assert verdict.further_hours is not None
+    assert verdict.further_hours.box == (2, 2)
+    assert verdict.further_hours.unit == "h"
+
+
+def test_lower_bound_takes_the_heaviest_solids_and_the_lightest_reading() -> None:
+    # 20 g in 4 h read by steps of 2 g: at most 22 g / 4 h = 5.5 g/h. From 1199 g to 1080 g of solids with
+    # 4 % of moisture, 1125 g: 74 g / 5.5 g/h = 13.45 h, and no sooner.
+    solids = Figure.between(Decimal(1000), Decimal(1080), "g", "solids")
+    verdict = judge(series(("38", "1220"), ("42", "1200")), grams("2"), solids)
+    assert verdict.hours_are == "at least"
+    assert verdict.further_hours is not None
+    assert verdict.further_hours.must() == Decimal("13.5")
+
+
+def test_standing_still_by_a_coarse_scale_bounds_nothing_but_the_next_weighing() -> None:
+    # Rising by more than the step: no rate at all, and solids do not turn it into one.
+    verdict = judge(series(("40", "1200"), ("42", "1230")), grams("10"), grams("1000"))
+    assert verdict.further_hours is not None
+    assert (verdict.further_hours.value, verdict.hours_are) == (2, "at least")
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    dry_g=st.floats(500, 2000),
+    water_g=st.floats(50, 2000),
+    decay_per_h=st.floats(0.05, 0.6),
+    gaps_h=st.tuples(st.integers(1, 6), st.integers(1, 6)),
+    step_g=st.sampled_from([0.1, 1.0, 5.0, 10.0]),
+)
+def test_estimate_holds_the_true_hours_whatever_the_scale_rounds_off(
+    dry_g: float, water_g: float, decay_per_h: float, gaps_h: tuple[int, int], step_g: float
+) -> None:
+    # Water that leaves as e^-kt: from t on, 2 h take water e^-kt (1 - e^-2k), dry once under 0.5 % of the
+    # weight at t; 2 h more confirm it.
+    times = (0, gaps_h[0], sum(gaps_h))
+    true_g = [dry_g + water_g * math.exp(-decay_per_h * t) for t in times]
+    read = [f"{round(each / step_g) * step_g:.1f}" for each in true_g]
+    verdict = judge(series(*((str(t), g) for t, g in zip(times, read, strict=True))), grams(f"{step_g}"))
+    if verdict.hours_are != "estimate" or verdict.further_hours is None:
+        return
+    loss_g = (true_g[2] - dry_g) * -math.expm1(-2 * decay_per_h)
+    true_h = 2 + max(0.0, math.log(loss_g / (0.005 * true_g[2])) / decay_per_h)
+    assert float(verdict.further_hours.low) - 0.06 <= true_h <= float(verdict.further_hours.high) + 0.06
+    assert verdict.further_hours.low >= 2
+
+
+@pytest.mark.parametrize(
+    "pairs",
+    [(("0", "3000"), ("2", "1100"), ("242", "1099")), (("0", "5000"), ("800", "1000"), ("802", "999"))],
+)
+def test_long_pauses_need_no_more_than_the_weighing_that_confirms(pairs: tuple[tuple[str, str], ...]) -> None:
+    # 1 g of 1000 g in the last gap is 0.1 %, long under 0.5 %.
+    verdict = judge(series(*pairs), None)
+    assert verdict.further_hours is not None
+    assert (verdict.further_hours.value, verdict.hours_are) == (2, "estimate")
+
+
+@pytest.mark.parametrize("last", ["1201", "1198", "1195"])
+def test_no_estimate_where_the_scale_hides_whether_the_loss_decays(last: str) -> None:
+    # 20 g, then about 20 g more in the same time, read by steps of 10 g: growing losses fit as well.
+    verdict = judge(series(("40", "1240"), ("42", "1220"), ("44", last)), grams("10"))
+    assert verdict.hours_are == "at least"
+
+
+def test_estimate_from_the_last_three_weighings_alone() -> None:
+    tail = (("10", "1300"), ("14", "1150"), ("18", "1090"))
+    alone, longer = judge(series(*tail), grams("1")), judge(series(("2", "1400"), *tail), grams("1"))
+    assert alone.further_hours is not None and longer.further_hours is not None
+    assert alone.hours_are == longer.hours_are == "estimate"
+    assert alone.further_hours.box == longer.further_hours.box
+    assert alone.further_hours.low < alone.further_hours.must() < alone.further_hours.high
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "state", "words"),
+    [
+        ("0.02", "0.04", "below", ""),
+        ("0.02", "0.041", "below", "perhaps above the usual"),
+        ("0.04", "0.05", "below", "perhaps above the usual"),
+        ("0.041", "0.05", "below", ", above the usual"),
+        ("0.05", "0.1", "below", ", above the usual"),
+        ("0.05", "0.101", "can't tell", ""),
+        ("0.1", "0.12", "can't tell", ""),
+        ("0.101", "0.12", "above", "too moist"),
+    ],
+)
+def test_moisture_against_the_limit_of_oxygen_free_packing(
+    low: str, high: str, state: str, words: str
+) -> None:
+    # About 10 % at most without oxygen (second-hand guidance), 1 to 4 % is usual (from memory).
+    judged, text = moisture_against_limit(Figure.between(Decimal(low), Decimal(high), "", "moisture"))
+    assert judged == state
+    assert words in text
+    assert ("the usual" in text) == ("the usual" in words)
+    assert f"{float(low) * 100:.2f} %" in text and f"{float(high) * 100:.2f} %" in text
