@@ -13,7 +13,6 @@ from nutricost.domain.labels.compliance import LEAST_SHARE, MOST_SHARE
 from nutricost.domain.labels.reading import (
     LabelReading,
     content_routes,
-    nutrient_unit,
     nutrient_word,
     serving_weight,
     servings_routes,
@@ -39,7 +38,7 @@ CONTAINED: tuple[tuple[str, str], ...] = (
     ("saturated_fat", "fat"),
     ("trans_fat", "fat"),
 )
-"""A part and what it is a part of, by the definitions in 21 CFR 101.9(c)(2) and (c)(6)."""
+"""A part and what it is a part of, by the definitions in 21 CFR 101.9(c)(2) and (c)(6). [g]"""
 
 
 def label_problems(reading: LabelReading) -> list[Problem]:
@@ -149,13 +148,12 @@ def _part_findings(reading: LabelReading) -> Iterator[str]:
     known = {key: figure for key, figure in _all_figures(reading).items() if figure.is_known}
     for part, whole in CONTAINED:
         if part in known and whole in known and known[part].low > known[whole].high:
-            unit = nutrient_unit(part)
             yield (
-                f"{nutrient_word(part)} {known[part].must()} {unit} is more than "
-                f"{nutrient_word(whole)} {known[whole].must()} {unit}, of which it is a part"
+                f"{nutrient_word(part)} {known[part].must()} g is more than "
+                f"{nutrient_word(whole)} {known[whole].must()} g, of which it is a part"
             )
     parts = [known[key] for key in ("sugar", "fiber", "sugar_alcohol") if key in known]
-    if len(parts) > 1 and "carbohydrate" in known:
+    if parts and "carbohydrate" in known:
         whole_g = known["carbohydrate"]
         single = max(part.low for part in parts)
         if single <= whole_g.high < sum((part.low for part in parts), ZERO):

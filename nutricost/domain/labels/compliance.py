@@ -41,5 +41,4 @@ def lawful_interval(nutrient: str, printed: Printed) -> Interval:
     taken there, which is a decision of this program, not the law. [unit of the figure]
     """
     low, high = printed_interval(nutrient, printed)
-    least = low if printed.less_than else printed.amount * LEAST_SHARE
-    return min(low, least), max(high, printed.amount * MOST_SHARE)
+    return min(low, printed.amount * LEAST_SHARE), max(high, printed.amount * MOST_SHARE)

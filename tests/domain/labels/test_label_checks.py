@@ -60,6 +60,29 @@ def test_alcohol_and_sugar_alcohol_are_allowed_for() -> None:
     assert high == Decimal("174.5") + 7 * Decimal("5.5")
 
 
+@pytest.mark.parametrize(
+    ("figures", "alcohol", "fits"),
+    [
+        # least: protein 31.5 x 4 = 126 = 1.2 x 105; with 33 g it is 130
+        ({"energy": "100", "fat": "0", "carbohydrate": "0", "fiber": "0", "protein": "32"}, "0", True),
+        ({"energy": "100", "fat": "0", "carbohydrate": "0", "fiber": "0", "protein": "33"}, "0", False),
+        # most: 0.5 x 9 + 0.5 x 4 + 1.5 x 4 + 4.5 x 7 = 44 = 0.8 x 55; of printed 70 it is 0.8 x 65 = 52
+        ({"energy": "60", "fat": "0", "carbohydrate": "0", "protein": "1"}, "4", True),
+        ({"energy": "70", "fat": "0", "carbohydrate": "0", "protein": "1"}, "4", False),
+    ],
+)
+def test_the_20_percent_rule_holds_to_its_very_end(figures: dict[str, str], alcohol: str, fits: bool) -> None:
+    """21 CFR 101.9(g)(4)(ii) and (g)(5): 80 % and 120 % themselves are lawful."""
+    label = chili(figures, extra=printed({"alcohol": alcohol}), container_printed={})
+    assert (findings(label) == []) is fits
+
+
+@pytest.mark.parametrize("missing", ["fat", "protein", "carbohydrate"])
+def test_one_macro_missing_is_no_energy_check(missing: str) -> None:
+    figures = {key: value for key, value in CHILI.items() if key != missing}
+    assert energy_from_macros_kcal(read_label(chili(figures))) is None
+
+
 def test_without_macros_there_is_no_energy_check() -> None:
     assert energy_from_macros_kcal(read_label(chili({"energy": "170"}))) is None
     assert findings(chili({"energy": "170"})) == []
@@ -99,7 +122,45 @@ def test_rounded_serving_grams_do_not_warn() -> None:
     assert findings(label) == []
 
 
-@pytest.mark.parametrize(("amount", "half_step"), [("28", "0.5"), ("4.5", "0.25"), ("1.2", "0.05")])
+def test_serving_grams_rounded_up_do_not_warn() -> None:
+    """1,100 g of 5.5 g servings, printed as 6 g, are 200 servings; by the printed grams 183."""
+    label = chili(
+        {"energy": "20"}, serving_g=Decimal(6), servings_per_container=Decimal(200), container_printed={},
+        net_weight=Figure.exact(1100, "g", "net weight"),
+    )  # fmt: skip
+    assert findings(label) == []
+
+
+def test_rounded_grams_excuse_nothing_that_does_not_rest_on_them() -> None:
+    """By calories: 1,005 at most in the package; 12 servings of 95 are 11.5 x 95 = 1,092 at least."""
+    label = chili(
+        {"energy": "100"}, serving_g=Decimal(6), servings_per_container=Decimal(12), net_weight=None,
+        container_printed=printed({"energy": "1000"}),
+    )  # fmt: skip
+    (finding,) = findings(label)
+    assert "calories in a package" in finding
+
+
+@pytest.mark.parametrize(("column", "fits"), [("150", False), ("160", True), ("180", True), ("190", False)])
+def test_intervals_that_touch_agree(column: str, fits: bool) -> None:
+    """A single serving of 170 calories (165 to 175): 160 is 155 to 165, 180 is 175 to 185."""
+    label = chili(
+        net_weight=None, servings_per_container=Decimal(1), container_printed=printed({"energy": column})
+    )
+    assert (findings(label) == []) is fits
+
+
+def test_servings_that_do_not_fit_are_told_once() -> None:
+    """590 x 370/150 = 1,455 mg fits the column; the 4 servings fit neither, which calories tell."""
+    label = chili(servings_per_container=Decimal(4), container_printed=printed({"sodium": "1460"}))
+    (finding,) = findings(label)
+    assert "calories in a package" in finding
+
+
+@pytest.mark.parametrize(
+    ("amount", "half_step"),
+    [("28", "0.5"), ("5", "0.5"), ("4.5", "0.25"), ("2", "0.25"), ("1.9", "0.05"), ("1.2", "0.05")],
+)
 def test_serving_sizes_round_by_size(amount: str, half_step: str) -> None:
     assert serving_size_half_step(Decimal(amount)) == Decimal(half_step)  # 101.9(b)(7), from memory
 
@@ -111,6 +172,8 @@ def test_serving_sizes_round_by_size(amount: str, half_step: str) -> None:
         ({"fiber": "17"}, "fiber 17 g is more than carbohydrate 15 g"),
         ({"saturated_fat": "8"}, "saturated fat 8 g is more than fat 6 g"),
         ({"sugar": "10", "fiber": "8"}, "together are more than carbohydrate"),
+        # sugar alone may be all of it (15.5 g), no fiber fits beside it
+        ({"sugar": "16", "fiber": "4"}, "together are more than carbohydrate"),
     ],
 )
 def test_a_part_larger_than_its_whole_is_reported(change: dict[str, str], words: str) -> None:
@@ -125,6 +188,24 @@ def test_parts_equal_within_rounding_are_fine() -> None:
 def test_solids_heavier_than_the_serving_are_reported() -> None:
     (finding,) = findings(chili(serving_g=Decimal(30), net_weight=None, container_printed={}))
     assert "more than the serving of 30 g" in finding
+
+
+@pytest.mark.parametrize(("protein", "fits"), [("29", True), ("30", False)])
+def test_rounded_solids_of_a_rounded_serving_fit(protein: str, fits: bool) -> None:
+    """28 g is 28.5 g at most; protein 29 g is 28.5 g at least, 30 g is 29.5 g."""
+    label = chili({"protein": protein}, serving_g=Decimal(28), net_weight=None, container_printed={})
+    assert (findings(label) == []) is fits
+
+
+def test_salt_weighs_more_than_its_sodium() -> None:
+    """9.5 + 9.5 + 4.995 x 2.54 = 31.7 g, more than 30.5 g; with the bare sodium it would be 24 g."""
+    figures = {"carbohydrate": "10", "protein": "10", "sodium": "5000"}
+    (finding,) = findings(chili(figures, serving_g=Decimal(30), net_weight=None, container_printed={}))
+    assert "more than the serving of 30 g" in finding
+
+
+def test_parts_without_their_whole_are_no_finding() -> None:
+    assert findings(chili({"sugar": "10", "fiber": "8"}, container_printed={})) == []
 
 
 def test_an_unknown_serving_weight_is_no_finding() -> None:

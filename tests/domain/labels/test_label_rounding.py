@@ -12,7 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutricost.domain.documents import Printed
-from nutricost.domain.labels.daily_values import percent_daily_value
+from nutricost.domain.labels.daily_values import (
+    DAILY_REFERENCE_VALUES,
+    REFERENCE_DAILY_INTAKES,
+    percent_daily_value,
+)
 from nutricost.domain.labels.rounding import (
     RULES,
     could_be_printed,
@@ -30,6 +34,7 @@ def figure(text: str) -> Printed:
 # Paragraph beside each; the five calorie cases are also quoted as worked cases by a third party.
 ROUNDED = [
     ("energy", "3", "0"),  # (c)(1): below 5
+    ("energy", "5", "5"),
     ("energy", "47", "45"),
     ("energy", "50", "50"),
     ("energy", "52", "50"),
@@ -39,15 +44,20 @@ ROUNDED = [
     ("fat", "5.4", "5"),
     ("saturated_fat", "0.5", "0.5"),
     ("cholesterol", "1.9", "0"),  # (c)(3)
+    ("cholesterol", "2", "<5"),
     ("cholesterol", "3", "<5"),
+    ("cholesterol", "5", "5"),
     ("cholesterol", "7", "5"),
     ("cholesterol", "8", "10"),
     ("sodium", "4.9", "0"),  # (c)(4)
+    ("sodium", "5", "5"),
     ("sodium", "137", "135"),
     ("sodium", "141", "140"),
     ("sodium", "146", "150"),
     ("carbohydrate", "0.4", "0"),  # (c)(6)
+    ("carbohydrate", "0.5", "<1"),
     ("fiber", "0.7", "<1"),
+    ("carbohydrate", "1", "1"),
     ("sugar", "1.4", "1"),
     ("protein", "12.5", "13"),  # (c)(7)
     ("protein", "0.9", "<1"),
@@ -185,13 +195,25 @@ def test_servings_lie_in_the_interval_of_their_own_printing(servings: Decimal, a
         ("potassium", "235", 6),
         ("fat", "8.7", 11),
         ("fat", "9", 12),
-        ("iron", "13", 70),  # (c)(8)(iii): 72 %, nearest 10 above 50
+        # (c)(8)(iii): nearest 2 up to 10 %, nearest 5 up to 50 %, nearest 10 above
+        ("potassium", "234", 4),  # 4.98 %
+        ("vitamin_d", "2.2", 10),  # 11 %
+        ("iron", "10", 60),  # 55.6 %
+        ("iron", "13", 70),  # 72.2 %
     ],
 )
 def test_percent_daily_values(nutrient: str, amount: str, percent: int) -> None:
     assert percent_daily_value(nutrient, Decimal(amount)) == percent
 
 
+@pytest.mark.parametrize(
+    ("nutrient", "daily"), [*DAILY_REFERENCE_VALUES.items(), *REFERENCE_DAILY_INTAKES.items()]
+)
+def test_the_daily_value_itself_is_100_percent(nutrient: str, daily: Decimal) -> None:
+    assert percent_daily_value(nutrient, daily) == 100
+
+
 def test_sugars_have_no_daily_value() -> None:
-    with pytest.raises(InputError, match="has no Daily Value"):
+    with pytest.raises(InputError, match="has no Daily Value") as refused:
         percent_daily_value("sugar", Decimal(4))
+    assert "added_sugar" in str(refused.value) and "potassium" in str(refused.value)
