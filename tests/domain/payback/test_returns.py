@@ -13,7 +13,7 @@ from nutricost.domain.payback import (
     net_present_value,
     payback_years,
 )
-from nutricost.domain.payback.returns import annuity_factor
+from nutricost.domain.payback.returns import annuity_factor, discount_factor
 from nutricost.domain.quantities import Figure
 from nutricost.errors import InputError
 
@@ -65,6 +65,30 @@ def test_a_saving_below_the_interest_never_pays() -> None:
     assert payback_years(OUTLAY, Figure.exact(0, "USD")).why == "never: nothing is saved"
 
 
+def test_nothing_to_pay_back_takes_no_time() -> None:
+    for rate in ("0", "0.12"):
+        assert discounted_payback_years(Figure.exact(0, "USD"), YEARLY, D(rate)).must() == 0
+        assert discounted_payback_years(Figure.exact(0, "USD"), Figure.exact(0, "USD"), D(rate)).must() == 0
+
+
+def test_little_money_pays_back_by_division() -> None:
+    found = payback_years(Figure.exact(D("0.5"), "USD"), Figure.exact(D("0.25"), "USD"))
+    assert (found.must(), found.unit) == (2, "year")
+
+
+def test_a_saving_of_just_the_interest_never_pays() -> None:
+    # 6255 = 52,125 x 0.12: the interest eats it all.
+    found = discounted_payback_years(OUTLAY, Figure.exact(6255, "USD"), D("0.12"))
+    assert found.value is None
+    assert found.unit == "year"
+    assert "interest" in found.why
+    for yearly in (0, -1):
+        why = discounted_payback_years(OUTLAY, Figure.exact(yearly, "USD"), D("0.12")).why
+        assert why == "never: nothing is saved"
+    low = discounted_payback_years(OUTLAY, Figure.exact(D("0.5"), "USD"), D("0.12"))
+    assert "interest" in low.why
+
+
 def test_a_saving_that_may_be_below_the_interest_has_no_upper_end() -> None:
     found = discounted_payback_years(OUTLAY, Figure.between(D(6000), D(14000), "USD"), D("0.12"))
     assert found.is_known
@@ -79,6 +103,29 @@ def test_the_machine_share_is_straight_line() -> None:
     assert over_years.unit == "USD"
     with pytest.raises(InputError, match="accepted: cycles"):
         machine_share_per_cycle(outlay)
+
+
+def test_the_life_of_a_machine_needs_both_years_and_batches_a_month() -> None:
+    outlay = Figure.exact(3000, "USD")
+    with pytest.raises(InputError, match="accepted: cycles"):
+        machine_share_per_cycle(outlay, years=D(10))
+    with pytest.raises(InputError, match="accepted: cycles"):
+        machine_share_per_cycle(outlay, per_month=Figure.exact(5, "batch/month"))
+    assert machine_share_per_cycle(outlay, cycles=Figure.exact(600, "cycle")).unit == "USD"
+
+
+def test_net_present_value_is_in_the_money_of_the_outlay() -> None:
+    found = net_present_value(Figure.exact(100, "USD"), Figure.exact(60, "USD"), D(2), D(0))
+    assert (found.must(), found.unit) == (20, "USD")
+
+
+@pytest.mark.parametrize("rate", ["1", "-0.01", "12"])
+def test_a_rate_outside_0_to_1_is_refused(rate: str) -> None:
+    for factor in (annuity_factor, discount_factor):
+        with pytest.raises(InputError, match="discount rate"):
+            factor(D(rate), D(8))
+    with pytest.raises(InputError, match="discount rate"):
+        discounted_payback_years(OUTLAY, YEARLY, D(rate))
 
 
 def test_a_rate_in_percent_is_refused() -> None:
