@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from nutricost.domain.documents import Drying
-from nutricost.domain.quantities import ONE, ZERO, Figure, Monotone, apply, total
+from nutricost.domain.quantities import ONE, Figure, not_below_zero, total
 from nutricost.errors import InputError, Problem
 
 WHOLE = Figure.exact(1, "", "the whole", source="a fraction of the whole")
@@ -56,14 +56,9 @@ def residual_moisture_from_weights(dry: Figure, solids: Figure) -> Figure:
     Where the dry weight is below the solids beyond their intervals the result is 0 and
     `solids_problem` says what is wrong.
     """
-    moisture = (WHOLE - solids / dry).named("residual moisture", formula="(dry weight - solids) / dry weight")
-    if not moisture.is_known or moisture.low >= 0:
-        return moisture
-    at_least_none = Monotone(lambda fraction: max(fraction, ZERO), (1,))
-    return apply(
-        at_least_none, (moisture,), "", "residual moisture",
-        formula="(dry weight - solids) / dry weight, not below 0",
-    )  # fmt: skip
+    return not_below_zero(WHOLE - solids / dry).named(
+        "residual moisture", formula="(dry weight - solids) / dry weight, not below 0"
+    )
 
 
 def with_scale_step(weight: Figure, step: Figure) -> Figure:
@@ -93,19 +88,16 @@ def moisture_doubt_from_scale(dry: Figure, solids: Figure, step: Figure) -> Figu
 
 def water_removed(wet: Figure, dry: Figure) -> Figure:
     """Weight lost in the machine, all of it water, not below 0. [unit of wet]"""
-    lost = wet - dry
-    if lost.is_known and lost.low < 0:
-        # Only where the intervals of both weights overlap: food gains nothing in the machine.
-        lost = apply(Monotone(lambda mass: max(mass, ZERO), (1,)), (lost,), lost.unit, "")
-    return lost.named("water removed", formula="wet weight - dry weight")
+    # Below 0 only where the intervals of both weights overlap: food gains nothing in the machine.
+    return not_below_zero(wet - dry).named("water removed", formula="wet weight - dry weight")
 
 
 def water_by_tray(wet: Sequence[Figure], dry: Sequence[Figure]) -> tuple[Figure, ...]:
-    """Water removed from each tray. [unit of wet] Raises InputError where the counts differ."""
+    """Water removed from each tray, not below 0. [unit of wet] Raises InputError where the counts differ."""
     if len(wet) != len(dry):
         raise InputError(f"{len(wet)} wet weights but {len(dry)} dry weights (accepted: one of each a tray)")
     return tuple(
-        (before - after).named(f"water removed, tray {number}", formula="wet weight - dry weight")
+        water_removed(before, after).named(f"water removed, tray {number}")
         for number, (before, after) in enumerate(zip(wet, dry, strict=True), start=1)
     )
 
@@ -117,7 +109,7 @@ def as_volume(water: Figure) -> Figure:
 
 def as_cups(water_volume: Figure) -> Figure:
     """A volume of water in US cups of 236.588 mL, with what it is a share of. [cup, cup/serving, ...]"""
-    return water_volume.to(water_volume.unit.replace("mL", "cup", 1)).named(water_volume.name)
+    return water_volume.to(water_volume.unit.replace("mL", "cup")).named(water_volume.name)
 
 
 def water_per_serving(water: Figure, servings: Figure) -> Figure:
@@ -146,10 +138,7 @@ def per_100g_dry(per_100g_wet: Figure, residual_moisture: Figure, wet_moisture: 
 
 def water_over_solids(weight: Figure, solids: Figure) -> Figure:
     """Water still in food of this weight, not below 0. [unit of weight]"""
-    left = weight - solids
-    if left.is_known and left.low < 0:
-        left = apply(Monotone(lambda mass: max(mass, ZERO), (1,)), (left,), left.unit, "")
-    return left.named("water left", formula="weight - solids, not below 0")
+    return not_below_zero(weight - solids).named("water left", formula="weight - solids, not below 0")
 
 
 def solids_problem(dry: Figure, solids: Figure, where: str = "") -> Problem | None:
@@ -178,11 +167,12 @@ def drying_problems(drying: Drying, where: str = "") -> list[Problem]:
                 )
             )
     wet, dry = drying.wet_weight, drying.dry_weight
-    if len(wet) > 1 and len(dry) > 1 and len(wet) != len(dry):
+    by_tray = len(wet) > 1 and len(dry) > 1
+    if by_tray and len(wet) != len(dry):
         found.append(
             Problem(f"{where}drying.dry_weight", f"{len(dry)} dry weights for {len(wet)} wet weights")
         )
-    elif len(wet) == len(dry) and len(wet) > 1:
+    elif by_tray:
         pairs = zip(wet, dry, strict=True)
         for number, (before, after) in enumerate(pairs, start=1):
             found += _heavier_dry(before, after, f"{where}drying.dry_weight", f"tray {number}: ")

@@ -25,7 +25,7 @@ def boiling_heat(water: Figure) -> Figure:
         source="4.19 kJ/(kg K), IAPWS-95",
     )  # fmt: skip
     heat = water * per_ml
-    return heat.to(heat.unit.replace("kJ", "kWh", 1)).named("heat to boil the water")
+    return heat.to(heat.unit.replace("kJ", "kWh")).named("heat to boil the water")
 
 
 def boiling_electricity(water: Figure, efficiency: Figure = KETTLE_EFFICIENCY) -> Figure:

@@ -28,20 +28,14 @@ class Reheating:
     text: str
 
 
-def mixed_temperature(
-    water: Figure,
-    dry: Figure,
-    water_c: Figure = WATER_C,
-    food_c: Figure = ROOM_C,
-    food_heat: Figure = FOOD_HEAT,
-) -> Figure:
-    """Temperature of dry food stirred into hot water, nothing lost. [C] Water and dry weight [g].
+def mixed_temperature(water: Figure, dry: Figure) -> Figure:
+    """Temperature of dry food at 20 C stirred into water of 95 C, nothing lost. [C] Both weights [g].
 
     (m_w c_w T_w + m_d c_d T_d) / (m_w c_w + m_d c_d). Bag, pot and air take more, so the food stays below.
     """
     balance = Monotone(_mixed_c, (1, -1, -1, 1, 1))
     return apply(
-        balance, (water, dry, food_heat, water_c, food_c), "°C", "temperature after adding water",
+        balance, (water, dry, FOOD_HEAT, WATER_C, ROOM_C), "°C", "temperature after adding water",
         formula="heat of water and food / heat capacity of both", source="heat balance without losses",
     )  # fmt: skip
 

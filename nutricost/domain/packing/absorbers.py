@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from nutricost.domain.quantities import ONE, ZERO, Figure, Monotone, apply, ceiling, dec
+from nutricost.domain.quantities import ONE, Figure, ceiling, dec, not_below_zero
 from nutricost.errors import InputError
 
 OXYGEN_IN_AIR = Figure.exact(
@@ -45,9 +45,7 @@ def pressure_ratio(altitude_m: float) -> float:
 def free_volume(bag_volume: Figure, food: Figure, true_density: Figure = TRUE_DENSITY) -> Figure:
     """Air in a bag, pores of the food included: bag less the true volume of the food. [mL], not below 0."""
     air = bag_volume.to("mL") - food.to("g") / true_density
-    if air.is_known and air.low < 0:
-        air = apply(Monotone(lambda ml: max(ml, ZERO), (1,)), (air,), "mL", "")
-    return air.named("free volume", formula="bag volume - food / true density, not below 0")
+    return not_below_zero(air).named("free volume", formula="bag volume - food / true density, not below 0")
 
 
 def oxygen_to_absorb(

@@ -313,6 +313,16 @@ def apply(
     return _combine("function", tuple(parts), unit, function).named(name, formula=formula, source=source)
 
 
+def not_below_zero(figure: Figure) -> Figure:
+    """The figure with what lies below 0 cut off, such as a mass by difference; itself where nothing does.
+
+    [unit of the figure]
+    """
+    if not figure.is_known or figure.low >= 0:
+        return figure
+    return apply(Monotone(lambda value: max(value, ZERO), (1,)), (figure,), figure.unit, figure.name)
+
+
 def _combine(
     operation: Operation, parts: tuple[Figure, ...], unit: str, function: Monotone | None = None
 ) -> Figure:
