@@ -53,7 +53,7 @@ def batch_costs(batch: Batch, lines: Sequence[RecipeLine], scale: Figure) -> Bat
         if batch.packing.absorber_price is None and not _absorbers_used(batch.packing):
             assumptions.append("no packing.absorber_price: no absorbers counted")
     if batch.other_costs:
-        other = total(batch.other_costs.values(), "other costs", unit=money)
+        other = total(batch.other_costs.values(), "other costs")
     else:
         other = Figure.exact(
             0, money, "other costs", source="no [other_costs] given: none", standing="assumed"

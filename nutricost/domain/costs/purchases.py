@@ -32,7 +32,7 @@ def charged(paid: Figure, share: Figure, currency: str, name: str) -> Figure:
 
     The share used and the rest sum to what was paid, to the smallest coin (largest remainder).
     """
-    if not paid.is_known or not share.is_known or (share.is_exact and share.value == 1):
+    if share.is_exact and share.value == 1:
         return (paid * share).named(name, formula="paid x share used")
 
     def coins(money: Decimal, part: Decimal) -> Decimal:

@@ -108,6 +108,29 @@ def test_a_piece_without_price_or_count_is_unknown(parts: dict[str, Figure], why
     assert figure.why == why
 
 
+def test_absorbers_that_were_counted_have_a_price_known_or_not() -> None:
+    bags = {"bags": BAGS, "bag_price": usd("0.55", "/bag")}
+    one, none = (costs(packing=Packing(**bags, absorbers=Figure.exact(n, ""))) for n in (1, 0))
+    assert (one.packing.value, one.packing.why) == (None, "packing.absorber_price is not given")
+    assert "no packing.absorber_price: no absorbers counted" not in one.assumptions
+    # None counted: nothing to price, and it is said.
+    assert none.packing.value == D("5.50")
+    assert "no packing.absorber_price: no absorbers counted" in none.assumptions
+
+
+def test_the_trace_of_packing_names_its_pieces() -> None:
+    whole = packing(bags=BAGS, bag_price=usd("0.55", "/bag"), absorber_price=usd("0.12"))
+    assert [part.name for part in whole.parts] == ["bags", "absorbers"]
+    for lacking in ({"bags": BAGS}, {"bag_price": usd("0.55", "/bag")}):
+        assert [part.name for part in packing(**lacking).parts] == ["bags"]
+
+
+def test_a_batch_without_lines_has_ingredients_for_nothing() -> None:
+    batch = Batch("t", "batch.toml", Figure.exact(4, "serving"), "USD", ())
+    nothing = batch_costs(batch, [], ALL).ingredients
+    assert (nothing.value, nothing.unit) == (D(0), "USD")
+
+
 def test_absorbers_alone_cost_their_price() -> None:
     alone = packing(absorber_price=usd("0.12"), absorbers=Figure.exact(5, ""))
     assert (alone.value, alone.unit) == (D("0.60"), "USD")
@@ -160,6 +183,7 @@ def test_only_the_share_that_was_dried_is_charged() -> None:
     whole = costs(line("10", "20"), scale=three_quarters, other_costs={"oil": usd("1")})
     assert (whole.ingredients.value, whole.total.value) == (D("7.5"), D("12.5"))
     assert whole.ingredients.formula == "cost of all lines x loaded / cooked"
+    assert whole.ingredients.name == "ingredients"
     assert whole.usual_total is not None and whole.usual_total.value == 20
 
 

@@ -51,7 +51,8 @@ def test_more_used_than_bought_is_refused_with_both_figures() -> None:
 
 
 def test_all_of_it_is_not_more_than_was_bought() -> None:
-    assert charged(exact("4.99", "USD"), share("5", "5"), "USD", "x").value == D("4.99")
+    whole = charged(exact("4.99", "USD"), share("5", "5"), "USD", "paid: corn")
+    assert (whole.value, whole.name) == (D("4.99"), "paid: corn")
 
 
 def test_a_range_that_may_fit_is_not_refused_and_charges_at_most_what_was_paid() -> None:
@@ -60,6 +61,17 @@ def test_a_range_that_may_fit_is_not_refused_and_charges_at_most_what_was_paid()
     cost = charged(exact("10.00", "USD"), purchase_share(used, exact("5", "lb"), "x"), "USD", "x")
     assert cost.box == (D("8.00"), D("10.00"))
     assert cost.value == D("10.00")
+
+
+def test_a_range_of_use_counts_once_in_what_is_made_of_the_charge() -> None:
+    # 4 to 6 of 10 lb for 10.00: 4 to 6, and twice that is 8 to 12.
+    used = Figure.between(D(4), D(6), "lb")
+    cost = charged(exact("10.00", "USD"), purchase_share(used, exact("10", "lb"), "x"), "USD", "x")
+    assert cost.box == (D(4), D(6))
+    assert (cost + cost).box == (D(8), D(12))
+    # A price of 9 to 11 for half of it counts once as well.
+    rough = charged(Figure.between(D(9), D(11), "USD"), share("5", "10"), "USD", "x")
+    assert (rough + rough).box == (D(9), D(11))
 
 
 def test_a_share_below_zero_costs_nothing() -> None:
