@@ -107,8 +107,12 @@ def _kind(food: FoodFact) -> AnimalKind | None:
     group = words(food.group)
     if group in _PLANT_GROUPS or names_any(text, _PLANT_BASED):
         return None
-    if group in _GROUPS:
-        return _GROUPS[group]
+    kind = _GROUPS.get(group) or _first_named(text)
+    # A mixture is cooked to the hottest that a part of it asks for: turkey sausage, pork and chicken.
+    return "poultry" if kind in ("meat", "fish") and names_any(text, _NAMES["poultry"]) else kind
+
+
+def _first_named(text: str) -> AnimalKind | None:
     places = [(text.find(f" {name} "), kind) for kind, names in _NAMES.items() for name in names]
     found = min((hit for hit in places if hit[0] >= 0), default=None)
     return None if found is None else found[1]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
 from typing import Literal
 
 from nutricost.domain.cautions.allergens import SOURCE as ALLERGEN_SOURCE
@@ -54,7 +55,7 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
-    """A caution that is shown where `when` holds; `write` gives its text, '' for not shown."""
+    """A caution that may be shown; `write` gives its text, '' where it does not hold."""
 
     code: str
     severity: Severity
@@ -70,24 +71,18 @@ _COOK_TO: dict[AnimalKind, str] = {
 }
 
 
-def _raw(kind: AnimalKind) -> Callable[[Facts], str]:
-    def write(facts: Facts) -> str:
-        found = [food for food in raw_foods(facts) if food.kind == kind]
-        if not found:
-            return ""
-        names = ", ".join(dict.fromkeys(food.name for food in found))
-        doubt = (
-            ""
-            if facts.cooked is False or all(food.state == "raw" for food in found)
-            else " (nobody said that it was cooked)"
-        )
-        return (
-            f"{RAW_TEXT}. Holds {names}{doubt}. Freeze-drying leaves germs alive, and pouring on boiling "
-            f"water does not cook: after adding water cook to {_COOK_TO[kind]}, by a thermometer. "
-            "Mark the bag RAW."
-        )
-
-    return write
+def _raw(kind: AnimalKind, facts: Facts) -> str:
+    found = [food for food in raw_foods(facts) if food.kind == kind]
+    if not found:
+        return ""
+    names = ", ".join(dict.fromkeys(food.name for food in found))
+    said = facts.cooked is False or all(food.state == "raw" for food in found)
+    doubt = "" if said else " (nobody said that it was cooked)"
+    return (
+        f"{RAW_TEXT}. Holds {names}{doubt}. Freeze-drying leaves germs alive, and pouring on boiling "
+        f"water does not cook: after adding water cook to {_COOK_TO[kind]}, by a thermometer. "
+        "Mark the bag RAW."
+    )
 
 
 def _cook_temperatures(facts: Facts) -> str:
@@ -233,10 +228,10 @@ def _local_rules(facts: Facts) -> str:
 
 
 _RULES = (
-    _Rule("raw_poultry", "danger", f"{_FREEZE_DRYING}; {_TEMPERATURES}", _raw("poultry")),
-    _Rule("raw_meat", "danger", f"{_FREEZE_DRYING}; {_TEMPERATURES}", _raw("meat")),
-    _Rule("raw_fish", "danger", f"{_FREEZE_DRYING}; {_TEMPERATURES}", _raw("fish")),
-    _Rule("raw_egg", "danger", f"{_FREEZE_DRYING}; {_TEMPERATURES}", _raw("egg")),
+    _Rule("raw_poultry", "danger", f"{_FREEZE_DRYING}; {_TEMPERATURES}", partial(_raw, "poultry")),
+    _Rule("raw_meat", "danger", f"{_FREEZE_DRYING}; {_TEMPERATURES}", partial(_raw, "meat")),
+    _Rule("raw_fish", "danger", f"{_FREEZE_DRYING}; {_TEMPERATURES}", partial(_raw, "fish")),
+    _Rule("raw_egg", "danger", f"{_FREEZE_DRYING}; {_TEMPERATURES}", partial(_raw, "egg")),
     _Rule("moist_oxygen_free", "danger", _OXYGEN_FREE, _moist_oxygen_free),
     _Rule("old_leftovers", "danger", f"{_LEFTOVERS}; {_REHEAT}", _old_leftovers),
     _Rule("honey_infants", "danger", _HONEY, _honey),

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import Decimal
 
 import pytest
 
 from nutricost.domain.cautions import RAW_TEXT, Facts, FoodFact, cautions
+from nutricost.domain.cautions.animal_foods import animal_foods
 from nutricost.domain.cautions.rules import CODES
 from nutricost.domain.quantities import Figure
 
@@ -19,6 +21,12 @@ COOKED_CHICKEN = FoodFact(
 CORN = FoodFact(
     "Corn, sweet, yellow, frozen", "Vegetables and Vegetable Products", (), "3 lb frozen sweet corn"
 )
+
+
+@pytest.fixture(autouse=True)
+def read_anew() -> Iterator[None]:
+    animal_foods.cache_clear()
+    yield
 
 
 def codes(facts: Facts) -> set[str]:
@@ -68,6 +76,7 @@ def test_every_caution_has_a_source_and_never_promises_safety() -> None:
     )
     for caution in cautions(facts):
         assert caution.source
+        assert caution.severity in ("danger", "warning", "notice")
         assert "safe to eat" not in caution.text
         assert "makes it safe" not in caution.text
 
@@ -117,6 +126,56 @@ def test_what_nobody_said_is_told() -> None:
     assert "nobody said" not in text_of(Facts(foods=(unstated,), cooked=False), "raw_poultry")
 
 
+def test_what_can_kill_is_a_danger() -> None:
+    facts = Facts(
+        foods=(CHICKEN, FoodFact("Beef, raw"), FoodFact("Cod, raw"), FoodFact("Egg, raw"), FoodFact("Honey")),
+        leftover_age_days=Decimal(6), residual_moisture=moisture("0.12"), oxygen_free=True,
+    )  # fmt: skip
+    dangers = {caution.code for caution in cautions(facts) if caution.severity == "danger"}
+    assert dangers == {
+        "raw_poultry", "raw_meat", "raw_fish", "raw_egg", "moist_oxygen_free", "old_leftovers",
+        "honey_infants",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("food", "code", "temperatures"),
+    [
+        # USDA FSIS Safe Minimum Internal Temperature Chart [F]
+        (CHICKEN, "raw_poultry", ("165",)),
+        (FoodFact("Sausage, turkey, raw", "Sausages and Luncheon Meats"), "raw_poultry", ("165",)),
+        (FoodFact("ground pork and chicken, raw"), "raw_poultry", ("165",)),
+        (FoodFact("Beef, raw"), "raw_meat", ("160", "145", "3 minutes")),
+        (FoodFact("Cod, raw"), "raw_fish", ("145",)),
+        (FoodFact("Egg, raw"), "raw_egg", ("160",)),
+    ],
+)
+def test_each_kind_is_cooked_to_its_temperature(
+    food: FoodFact, code: str, temperatures: tuple[str, ...]
+) -> None:
+    raw, any_state = text_of(Facts((food,)), code), text_of(Facts((food,)), "cook_temperatures")
+    assert food.name in raw
+    assert all(number in raw and number in any_state for number in temperatures)
+
+
+def test_raw_foods_are_told_by_kind_each_once() -> None:
+    beef = FoodFact("Beef, raw")
+    text = text_of(Facts((CHICKEN, beef, beef)), "raw_meat")
+    assert text.count("Beef, raw") == 1
+    assert "chicken" not in text
+    one_unstated = Facts((FoodFact("Turkey"), CHICKEN))
+    assert "nobody said" in text_of(one_unstated, "raw_poultry")
+    assert "nobody said" not in text_of(Facts((CHICKEN,)), "raw_poultry")
+
+
+def test_cooling_goes_by_what_was_said_of_the_batch() -> None:
+    assert "cooling" in codes(Facts((CORN,), cooked=True))
+    assert "cooling" not in codes(Facts((COOKED_CHICKEN,), cooked=False))
+    assert "reheat" in codes(Facts((CORN,), cooked=True))
+    assert "reheat" not in codes(Facts((COOKED_CHICKEN, CHICKEN)))
+    assert "reheat" not in codes(Facts((CORN,)))
+
+
 def test_cooked_food_is_cooled_and_reheated() -> None:
     # FDA Food Code 3-501.14: 135 to 70 F in 2 h, to 41 F in 4 more; leftovers to 165 F.
     facts = Facts(foods=(COOKED_CHICKEN, CORN))
@@ -160,6 +219,10 @@ def test_upper_end_of_the_moisture_decides() -> None:
 
 def test_unknown_moisture_is_told() -> None:
     assert "nobody weighed" in text_of(Facts(oxygen_free=True), "oxygen_free_dry")
+    unknown = Figure.unknown("", "not weighed", "residual moisture")
+    assert "nobody weighed" in text_of(Facts(oxygen_free=True, residual_moisture=unknown), "oxygen_free_dry")
+    weighed = Facts(oxygen_free=True, residual_moisture=moisture("0.03"))
+    assert "nobody weighed" not in text_of(weighed, "oxygen_free_dry")
 
 
 @pytest.mark.parametrize(("share", "shown"), [(None, False), ("0.5", False), ("0.62", True)])
@@ -172,6 +235,13 @@ def test_allergens_are_a_reading_aid_even_where_none_is_named() -> None:
     assert "no guarantee" in text_of(Facts(foods=(CORN,)), "allergens")
     cheese = FoodFact("Cheese, cheddar", "Dairy and Egg Products", (), "1 lb cheddar")
     assert "milk (1 lb cheddar)" in text_of(Facts(foods=(cheese,)), "allergens")
+
+
+def test_labels_whose_ingredients_nobody_read_are_named() -> None:
+    sauces = tuple(FoodFact(f"{name} sauce", unread_label=name) for name in ("red", "green", "red"))
+    text = text_of(Facts(foods=(*sauces, CORN)), "allergens")
+    assert "'red', 'green':" in text and "not seen" in text
+    assert "not seen" not in text_of(Facts(foods=(CORN,)), "allergens")
 
 
 def test_flags_and_what_is_always_said() -> None:
