@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from sample_labels import CHILI, chili, printed
 
 from nutricost.domain.documents import LABEL_NUTRIENTS, Label, Printed
 from nutricost.domain.labels import (
+    LabelReading,
     content_of_weight,
     label_problems,
     label_serving,
@@ -20,8 +22,12 @@ from nutricost.domain.labels import (
     package_weight,
     per_gram,
     read_label,
+    serving_ash,
+    serving_solids,
+    serving_water,
     serving_weight,
     servings_routes,
+    water_per_gram,
     weight_of_volume,
 )
 from nutricost.domain.labels.reading import content_routes
@@ -148,6 +154,8 @@ def test_a_figure_of_the_second_column_alone_settles_the_package() -> None:
 def test_zero_calories_count_no_servings() -> None:
     reading = read_label(chili({**CHILI, "energy": "0"}, container_printed=printed({"energy": "10"})))
     assert "container calories / serving calories" not in servings_routes(reading)
+    reading = read_label(chili({**CHILI, "energy": "1"}, container_printed=printed({"energy": "5"})))
+    assert servings_routes(reading)["container calories / serving calories"].value == 5
 
 
 def test_net_volume_counts_by_the_volume_of_a_serving() -> None:
@@ -214,6 +222,49 @@ def test_label_ounces_are_not_kitchen_ounces() -> None:
         Decimal("16.199727"), abs=Decimal("1e-6")
     )
     assert label_problems(read_label(label)) == []
+
+
+def all_figures(reading: LabelReading) -> Iterator[Figure]:
+    """Every figure that a label gives, known or not."""
+    for group in (
+        reading.per_serving, reading.per_container, reading.extra, servings_routes(reading),
+        content_routes(reading, "energy"), content_routes(reading, "fat"), package_content(reading),
+        per_gram(reading), content_of_weight(reading, Figure.exact(100, "g", "a portion")),
+    ):  # fmt: skip
+        yield from group.values()
+    for figure in (
+        reading.servings, reading.serving_grams, reading.serving_volume, reading.net_weight,
+        reading.net_volume, reading.other_minerals, reading.unprinted_salt, serving_weight(reading),
+        package_weight(reading), weight_of_volume(reading, Figure.exact(100, "mL", "a cup")),
+        serving_ash(reading), serving_water(reading), serving_solids(reading), water_per_gram(reading),
+    ):  # fmt: skip
+        if figure is not None:
+            yield figure
+
+
+LABELS = {
+    "all": chili(
+        serving_ml=Decimal(140), net_volume=Figure.exact(345, "mL", "volume"), extra=printed({"alcohol": "1"})
+    ),
+    "dry": chili(serving_g=Decimal(35)),
+    "no net weight": chili(net_weight=None),
+    "volume": chili(net_weight=None, serving_ml=Decimal(140), net_volume=Figure.exact(345, "mL", "volume")),
+    "net volume, serving grams": chili(net_weight=None, net_volume=Figure.exact(345, "mL", "volume")),
+    "serving volume, no net": chili(net_weight=None, serving_ml=Decimal(140)),
+    "no grams": chili(serving_g=None),
+    "no column": chili(net_weight=None, container_printed={}),
+    "nothing": chili({}, net_weight=None, serving_g=None, servings_per_container=None, container_printed={}),
+}
+
+
+@pytest.mark.parametrize("label", LABELS.values(), ids=LABELS)
+def test_every_figure_names_its_label_and_where_it_is_from(label: Label) -> None:
+    reading = read_label(label)
+    for figure in all_figures(reading):
+        assert "'chili'" in figure.name
+        assert figure.formula or figure.source, figure.name
+        assert figure.is_known or figure.why, figure.name
+        assert all(leaf.source for leaf in figure.leaves()), figure.name
 
 
 @settings(max_examples=60, deadline=None)

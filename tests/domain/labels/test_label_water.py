@@ -20,7 +20,9 @@ def test_water_is_what_is_left() -> None:
     assert water.standing == "estimated"
     # least: 150 - 6.5 - 15.5 - 13.5 - 0.595 x 2.54 - 1.76 x 1.5; most: 150 - 5.5 - 14.5 - 12.5 - 0.585 x 2.54
     assert (water.low, water.high) == (Decimal("110.34870"), Decimal("116.01410"))
-    assert water_per_gram(reading).must() == pytest.approx(Decimal("114.5014") / 150)
+    share = water_per_gram(reading)
+    assert share.must() == pytest.approx(Decimal("114.5014") / 150)
+    assert (share.unit, share.standing, serving_solids(reading).standing) == ("", "estimated", "estimated")
 
 
 def test_solids_and_water_make_the_serving_again() -> None:
@@ -56,6 +58,7 @@ def test_without_a_serving_weight_water_is_unknown() -> None:
     assert serving_water(reading).value is None
     assert "neither serving grams" in serving_water(reading).why
     assert serving_ash(reading).value is None
+    assert "neither serving grams" in serving_ash(reading).why
 
 
 def test_water_is_never_below_zero() -> None:
