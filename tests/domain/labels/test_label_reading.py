@@ -136,6 +136,13 @@ def test_printed_servings_are_the_last_resort() -> None:
     assert (energy.low, energy.high) == (Decimal("371.25"), Decimal("481.25"))
 
 
+def test_about_one_serving_is_rounded_and_one_is_not() -> None:
+    """21 CFR 101.9(b)(6), (b)(8): 'about 1' may be 0.5 to 1.5 servings of 150 g."""
+    for about, low, high in ((True, 75, 225), (False, 150, 150)):
+        label = chili(servings_per_container=Decimal(1), servings_about=about, net_weight=None)
+        assert package_weight(read_label(label)).box == (Decimal(low), Decimal(high))
+
+
 def test_no_evidence_for_a_package_is_said() -> None:
     reading = read_label(chili(net_weight=None, container_printed={}, servings_per_container=None))
     energy = package_content(reading)["energy"]
