@@ -250,9 +250,8 @@ def _decay_per_h(first_g: float, second_g: float, first_h: float, second_h: floa
     def is_too_slow(decay: float) -> bool:
         return math.expm1(decay * first_h) / -math.expm1(-decay * second_h) < ratio
 
-    low, high = 0.0, 1 / first_h
-    while is_too_slow(high):
-        high *= 2
+    # At the high end the first gap alone, e^(k h1) - 1, makes the whole ratio.
+    low, high = 0.0, math.log1p(ratio) / first_h
     for _ in range(60):
         middle = (low + high) / 2
         if is_too_slow(middle):

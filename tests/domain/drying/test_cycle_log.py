@@ -90,3 +90,70 @@ def test_week_and_capacity() -> None:
     ]
     assert all(problem.severity == "warning" for problem in problems)
     assert cycle_log.capacity_problems(trays, None, None) == []
+
+
+def test_same_x_without_spread_is_level_also_at_zero() -> None:
+    line = cycle_log.fitted_line([0.0, 0.0, 0.0], [50.0, 54.0, 52.0])
+    assert (line.intercept, line.slope, line.deviation) == (52, 0, 2)
+
+
+def test_forecast_by_hand() -> None:
+    # 500, 600, 700, 800 g/tray took 40, 46, 54, 58 h: slope 3100 / 50000, 9.2 h at 0, residual variance
+    # 2.8 / 2; t(0.975, 2) = 4.302653 (Student's table).
+    log = [*LOG, Cycle("demo", figure("5", "tray"), figure("9", "kg"), None, figure("30", "kWh"))]
+    hours = cycle_log.forecast_hours(log, figure("700", "g/tray"))
+    half = 4.302653 * (1.4 * (1 + 1 / 4 + 50**2 / 50000)) ** 0.5
+    assert [float(end) for end in hours.box] == pytest.approx([52.6 - half, 52.6 + half], abs=0.01)
+    assert (hours.value, hours.unit, hours.standing) == (Decimal("52.60"), "h", "estimated")
+    # A load between 600 and 800 g/tray: the low end at 600, the high end at 800.
+    wide = cycle_log.forecast_hours(log, Figure.between(Decimal(600), Decimal(800), "g/tray"))
+    low = 46.4 - 4.302653 * (1.4 * (1 + 1 / 4 + 50**2 / 50000)) ** 0.5
+    high = 58.8 + 4.302653 * (1.4 * (1 + 1 / 4 + 150**2 / 50000)) ** 0.5
+    assert [float(end) for end in wide.box] == pytest.approx([low, high], abs=0.01)
+    assert wide.value == Decimal("52.60")
+    assert cycle_log.hours_points(log)[0] == (500, 40)
+    assert [point for point in cycle_log.energy_points(log) if point[0] == 1800] == [(1800, 30)]
+
+
+def test_forecast_never_falls_below_nothing() -> None:
+    # 10, 20, 30 h at 500, 600, 700 g/tray: the line reaches 0 h at 400 g/tray.
+    steep = [cycle("2500", "10", "1"), cycle("3000", "20", "4"), cycle("3500", "30", "1")]
+    assert cycle_log.forecast_hours(steep, figure("410", "g/tray")).value == 1
+    for load in ("400", "300"):
+        hours = cycle_log.forecast_hours(steep, figure(load, "g/tray"))
+        assert (hours.value, hours.unit) == (None, "h")
+        assert "too far" in hours.why
+    scattered = cycle_log.forecast_energy(steep, figure("600", "g/tray"))
+    assert (scattered.low, scattered.value, scattered.unit) == (0, 2, "kWh")
+
+
+def test_unknown_forecasts_keep_unit_name_and_reason() -> None:
+    name = cycle_log.forecast_hours(LOG, figure("700", "g/tray")).name
+    unknown = Figure.unknown("g/tray", "the trays are not told")
+    for log, load, why in ((LOG[:2], figure("700", "g/tray"), "2 cycles"), (LOG, unknown, unknown.why)):
+        hours = cycle_log.forecast_hours(log, load)
+        assert (hours.value, hours.unit, hours.name) == (None, "h", name)
+        assert why in hours.why
+
+
+def test_a_load_may_fill_the_machine_but_not_pass_it() -> None:
+    trays = [
+        figure("1400", "g"),
+        Figure.unknown("g", "not told"),
+        Figure.between(Decimal(1399), Decimal(1500), "g"),
+    ]
+    full, limit = figure("3", "tray"), figure("1.4", "kg")
+    assert cycle_log.capacity_problems(trays, full, limit) == []
+    assert cycle_log.capacity_problems(trays, Figure.unknown("tray", ""), Figure.unknown("kg", "")) == []
+    over = cycle_log.capacity_problems([*trays, figure("1.5", "kg")], full, limit, "chili.toml: ")
+    assert [(each.where, each.severity) for each in over] == [
+        ("chili.toml: drying.trays", "warning"),
+        ("chili.toml: drying.wet_weight", "warning"),
+    ]
+    assert over[1].what.startswith("tray 4 holds 1500 g")
+
+
+def test_a_week_of_cycles() -> None:
+    # 168 h / (54 h + 2 to 30 h).
+    week = cycle_log.cycles_per_week(figure("54", "h"), Figure.between(Decimal(2), Decimal(30), "h"))
+    assert (week.box, week.unit) == ((2, 3), "cycle/week")

@@ -105,7 +105,8 @@ def test_water_per_serving_bag_and_100_g_in_ml_and_cups() -> None:
     each = balance.water_per_serving(water, servings)
     assert (each.value, each.unit) == (Decimal(150), "mL/serving")
     cups = balance.as_cups(each)
-    assert cups.unit == "cup/serving"
+    assert (cups.unit, cups.name) == ("cup/serving", each.name)
+    assert balance.as_volume(water).name == water.name
     near(cups, 150 / 236.5882365, 1e-9)  # NIST Handbook 44, appendix C
     per_100g = balance.water_per_100g_dry(water, dry)
     assert (per_100g.value, per_100g.shown_unit) == (Decimal(300), "mL/100 g")
@@ -147,6 +148,7 @@ def test_heavier_dry_tray_is_named() -> None:
 def test_water_by_tray() -> None:
     removed = balance.water_by_tray((grams("800"), grams("850")), (grams("200"), grams("210")))
     assert [tray.value for tray in removed] == [600, 640]
+    assert [tray.name[-6:] for tray in removed] == ["tray 1", "tray 2"]
     with pytest.raises(InputError, match="2 wet weights but 1"):
         balance.water_by_tray((grams("800"), grams("850")), (grams("200"),))
 
@@ -189,3 +191,107 @@ def test_refusals_show_weights_as_a_person_writes_them() -> None:
     problem = balance.solids_problem(grams("0.25"), grams("250"), "here")
     assert problem is not None
     assert "0.25 g" in problem.what and "250 g" in problem.what
+
+
+def between(low: str, high: str, unit: str = "g") -> Figure:
+    return Figure.between(Decimal(low), Decimal(high), unit, "weight")
+
+
+def test_moisture_assumed_where_nobody_weighed() -> None:
+    # 1 to 4 % (textbook range, from memory).
+    usual = balance.assumed_residual_moisture()
+    assert (*usual.box, usual.unit, usual.standing) == (Decimal("0.01"), Decimal("0.04"), "", "assumed")
+
+
+def test_masses_by_difference_are_cut_at_zero_where_the_intervals_overlap() -> None:
+    # 995 to 1005 g before and 990 to 1000 g after: from nothing to 15 g, for the load and for each tray.
+    wet, dry = between("995", "1005"), between("990", "1000")
+    for lost in (
+        balance.water_removed(wet, dry),
+        balance.water_over_solids(wet, dry),
+        *balance.water_by_tray((wet,), (dry,)),
+    ):
+        assert (lost.box, lost.unit) == ((0, 15), "g")
+    apart = balance.water_over_solids(grams("1000"), between("400", "999.5"))
+    assert apart.box == (Decimal("0.5"), 600)
+    assert not balance.water_over_solids(Figure.unknown("g", "not weighed"), dry).is_known
+
+
+@pytest.mark.parametrize("ends", [("-0.01", "0.1"), ("0.5", "1")])
+def test_moisture_reaching_out_of_its_range_is_refused(ends: tuple[str, str]) -> None:
+    with pytest.raises(InputError, match=ends[1]):
+        balance.check_fraction(between(*ends, ""), "residual moisture")
+    balance.check_fraction(between("0", "0.99", ""), "residual moisture")
+    balance.check_fraction(Figure.unknown("", "not told"), "residual moisture")
+    for r, w in ((between(*ends, ""), fraction("0.8")), (fraction("0.03"), between(*ends, ""))):
+        with pytest.raises(InputError):
+            balance.per_100g_dry(grams("3"), r, w)
+
+
+def test_scale_step_counts_in_any_unit_and_only_where_known() -> None:
+    # 10 g either unit: half a step is 5 g.
+    step = Figure.exact(Decimal("0.01"), "kg", "step")
+    read = balance.as_weighed((grams("800", "tray"), grams("850")), step)
+    assert [weight.box for weight in read] == [(795, 805), (845, 855)]
+    assert read[0].name == "tray"
+    assert [weight.box for weight in balance.as_weighed((grams("800"),), None)] == [(800, 800)]
+    near(balance.moisture_doubt_from_scale(grams("1000"), grams("970"), step), 0.0097, 1e-9)
+
+
+def test_solids_may_reach_the_dry_weight_but_not_pass_it() -> None:
+    assert balance.solids_problem(between("880", "900"), between("900", "990")) is None
+    problem = balance.solids_problem(between("880", "899"), Figure.exact(Decimal("0.9"), "kg"), "chili.toml")
+    assert problem is not None
+    assert (problem.where, problem.severity) == ("chili.toml", "error")
+    assert "900 g" in problem.what
+    unknown = Figure.unknown("g", "no water value")
+    assert balance.solids_problem(grams("900"), unknown) is None
+    assert balance.solids_problem(unknown, grams("970")) is None
+
+
+TWO = Figure.exact(2, "tray", "trays")
+
+
+@pytest.mark.parametrize(
+    ("drying", "keys"),
+    [
+        (Drying(trays=TWO, wet_weight=(grams("9"),) * 3), ["wet_weight"]),
+        (Drying(trays=TWO, dry_weight=(grams("9"),) * 3), ["dry_weight"]),
+        (Drying(trays=Figure.exact(3, "tray"), wet_weight=(grams("9"),) * 2), ["wet_weight"]),
+        (Drying(trays=TWO, wet_weight=(grams("9"),)), []),
+        (Drying(wet_weight=(grams("9"),) * 3), []),
+        (Drying(wet_weight=(grams("9"),) * 2, dry_weight=(grams("3"),) * 3), ["dry_weight"]),
+        # Each tray by itself, although 1000 g in all is less than 1100 g.
+        (
+            Drying(wet_weight=(grams("500"), grams("600")), dry_weight=(grams("501"), grams("499"))),
+            ["dry_weight"],
+        ),
+        (
+            Drying(wet_weight=(grams("5"), grams("6")), dry_weight=(grams("7"), grams("8"))),
+            ["dry_weight", "dry_weight"],
+        ),
+        # Nothing lost is possible; a gram gained is not.
+        (Drying(wet_weight=(grams("500"),), dry_weight=(grams("500"),)), []),
+        (Drying(wet_weight=(grams("500"),), dry_weight=(grams("501"),)), ["dry_weight"]),
+        (Drying(wet_weight=(grams("500"),), dry_weight=(between("500", "501"),)), []),
+        (Drying(wet_weight=(grams("500"),), dry_weight=(between("500.5", "501"),)), ["dry_weight"]),
+        (Drying(wet_weight=(grams("500"),), dry_weight=(Figure.unknown("g", "lost"),)), []),
+        (Drying(wet_weight=(Figure.unknown("g", "lost"),), dry_weight=(grams("500"),)), []),
+        (Drying(dry_weight=(grams("500"),)), []),
+        (Drying(residual_moisture=fraction("0")), []),
+        (Drying(residual_moisture=fraction("1")), ["residual_moisture"]),
+        (Drying(), []),
+    ],
+)
+def test_each_impossible_drying_table_is_an_error_at_its_key(drying: Drying, keys: list[str]) -> None:
+    problems = balance.drying_problems(drying, "chili.toml: ")
+    assert [problem.where for problem in problems] == [f"chili.toml: drying.{key}" for key in keys]
+    assert all(problem.severity == "error" for problem in problems)
+
+
+def test_refusals_show_long_weights_in_full_and_what_moisture_was_refused() -> None:
+    wet = fraction("1.2")
+    heavy = Drying(wet_weight=(grams("1234567"),), dry_weight=(grams("1234567.8"),), residual_moisture=wet)
+    shown = [problem.what for problem in balance.drying_problems(heavy)]
+    assert "1234567.8 g is above the wet weight 1234567 g" in shown[0]
+    assert "residual moisture: 1.2 (" in shown[1]

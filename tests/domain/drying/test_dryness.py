@@ -264,6 +264,13 @@ def test_long_pauses_need_no_more_than_the_weighing_that_confirms(pairs: tuple[t
     assert (verdict.further_hours.value, verdict.hours_are) == (2, "estimate")
 
 
+@pytest.mark.parametrize("last", ["1220", "1200", "1180"])
+def test_losses_that_do_not_decay_give_no_estimate(last: str) -> None:
+    # 20 g in 2 h, then nothing, as much, and more: no exponential runs through them.
+    verdict = judge(series(("40", "1240"), ("42", "1220"), ("44", last)), None)
+    assert verdict.hours_are == "at least"
+
+
 @pytest.mark.parametrize("last", ["1201", "1198", "1195"])
 def test_no_estimate_where_the_scale_hides_whether_the_loss_decays(last: str) -> None:
     # 20 g, then about 20 g more in the same time, read by steps of 10 g: growing losses fit as well.

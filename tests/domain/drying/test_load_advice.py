@@ -121,3 +121,159 @@ def test_advice_tells_the_share_in_per_cent() -> None:
     assert [advice.text.split(":")[0] for advice in composition.drying_advice(load)] == [
         "Fat is 60 % of the solids"
     ]
+
+
+def between(low: str, high: str, unit: str, name: str = "") -> Figure:
+    return Figure.between(Decimal(low), Decimal(high), unit, name)
+
+
+def test_layer_reaches_from_its_thinnest_to_its_thickest() -> None:
+    # 800 g / (800 cm2 x 1 g/mL) = 1 cm; 960 g / (600 cm2 x 0.8 g/mL) = 2 cm.
+    layer = composition.layer_thickness(
+        between("800", "960", "g"), between("600", "800", "cm**2"), between("0.8", "1", "g/mL")
+    )
+    assert layer.box == (1, 2)
+    assert composition.layer_thickness(
+        figure("0.84", "kg"), figure("700", "cm**2"), figure("0.8", "g/mL")
+    ).value == Decimal("1.5")
+
+
+def test_depression_of_a_range_and_in_any_unit() -> None:
+    # 1 mol of sodium, 22989.77 mg, in 1 kg: 3.72 K; half the salt in twice the water is a quarter of it.
+    sodium = between("11494.885", "22989.77", "mg")
+    depression = composition.salt_freezing_depression(sodium, between("1000", "2000", "g"))
+    assert [float(end) for end in depression.box] == pytest.approx([0.93, 3.72])
+    assert (depression.unit, depression.why) == ("K", "")
+    kilos = composition.salt_freezing_depression(figure("22.98977", "g"), figure("1", "kg"))
+    assert float(kilos.must()) == pytest.approx(3.72)
+    thin = composition.salt_freezing_depression(figure("22.98977", "mg"), figure("0.5", "g"))
+    assert float(thin.must()) == pytest.approx(7.44)
+    dry = composition.salt_freezing_depression(sodium, between("0", "1000", "g"))
+    assert (dry.value, dry.unit) == (None, "K")
+    assert not composition.salt_freezing_depression(sodium, Figure.unknown("g", "not told")).is_known
+
+
+MORE = Decimal("1.001")
+
+
+@pytest.mark.parametrize(
+    ("key", "unit", "most", "code"),
+    [
+        # Above half of the solids, above 2 % of the water, above 2 cm: common practice, no source.
+        ("fat", "g", "500", "fatty"),
+        ("sugar", "g", "500", "sugary"),
+        ("alcohol", "g", "60", "alcohol"),
+        ("layer", "cm", "2", "thick_layer"),
+        # 1 K is 1 / (2 x 1.86) mol of sodium in each of 3 kg of water: 18540.1 mg, worked by hand.
+        ("sodium", "mg", "18540.1", "salty"),
+    ],
+)
+def test_advice_begins_above_its_limit(key: str, unit: str, most: str, code: str) -> None:
+    solids, water = figure("1000", "g"), figure("3000", "g")
+
+    def codes(part: Figure) -> list[str]:
+        load = Composition(**{"solids": solids, "water": water, key: part})
+        return [advice.code for advice in composition.drying_advice(load)]
+
+    assert codes(figure(most, unit)) == []
+    assert codes(Figure.exact(Decimal(most) * MORE, unit)) == [code]
+    assert codes(Figure.unknown(unit, "not told")) == []
+
+
+def test_depth_of_the_tray_limits_the_layer_where_it_is_known() -> None:
+    def codes(layer: str, depth: Figure) -> list[str]:
+        load = Composition(layer=figure(layer, "cm"), tray_depth=depth)
+        return [advice.code for advice in composition.drying_advice(load)]
+
+    assert codes("2.5", figure("25", "mm")) == []
+    assert codes("2.6", figure("25", "mm")) == ["thick_layer"]
+    assert codes("1.6", figure("1.5", "cm")) == ["thick_layer"]
+
+
+@pytest.mark.parametrize("solids", [figure("0", "g"), Figure.unknown("g", "not told"), None])
+def test_shares_of_nothing_known_advise_nothing(solids: Figure | None) -> None:
+    load = Composition(solids=solids, water=solids, fat=figure("9", "g"), alcohol=figure("9", "g"))
+    assert composition.drying_advice(load) == []
+
+
+def test_a_gram_of_solids_has_shares_like_a_kilogram() -> None:
+    load = Composition(solids=figure("0.001", "kg"), fat=figure("0.6", "g"))
+    assert [advice.code for advice in composition.drying_advice(load)] == ["fatty"]
+
+
+@pytest.mark.parametrize("missing", ["sodium", "water"])
+def test_salt_needs_both_sodium_and_water(missing: str) -> None:
+    parts = {"sodium": figure("90000", "mg"), "water": figure("1000", "g")}
+    del parts[missing]
+    assert composition.drying_advice(Composition(**parts)) == []
+
+
+def test_mixed_temperature_from_coldest_to_hottest() -> None:
+    # Coldest: 180 g of water, 70 g of food at 1.9 kJ/(kg K); hottest: 220 g, 50 g at 1.4. By hand:
+    # (180 x 4.19 x 95 + 70 x 1.9 x 20) / (180 x 4.19 + 70 x 1.9), and so on.
+    mixed = reheating.mixed_temperature(between("180", "220", "g"), between("50", "70", "g"))
+    assert mixed.unit == "°C"
+    assert [float(end) for end in mixed.box] == pytest.approx(
+        [(754.2 * 95 + 133 * 20) / 887.2, (921.8 * 95 + 70 * 20) / 991.8]
+    )
+
+
+@pytest.mark.parametrize(
+    ("water", "dry", "told"),
+    [
+        # (838 x 95 + 114 x 20) / 952 = 86.0 C at 1.9 kJ/(kg K), (838 x 95 + 84 x 20) / 922 = 88.2 C at 1.4.
+        ("200", "60", "86 to 88 °C"),
+        # A pinch of food cools nothing: one figure, once.
+        ("200", "0.1", "about 95 °C"),
+    ],
+)
+def test_reheating_tells_whole_degrees(water: str, dry: str, told: str) -> None:
+    shown = reheating.reheating(figure(water, "g"), figure(dry, "g"), True)
+    assert shown is not None
+    assert told in shown.text
+    assert shown.temperature.unit == "°C"
+
+
+def test_reheating_needs_weights_with_ends() -> None:
+    endless = between("60", "Infinity", "g")
+    assert reheating.reheating(figure("200", "g"), endless, True) is None
+    assert reheating.reheating(endless, figure("200", "g"), True) is None
+    assert reheating.reheating(figure("200", "g"), Figure.unknown("g", "no weight"), True) is None
+
+
+def test_kettle_loses_heat() -> None:
+    # 250 mL x 4.19 J/(g K) x 85 K = 89.04 kJ = 0.02473 kWh; 70 to 95 % of the electricity gets there.
+    taken = fuel.boiling_electricity(figure("250", "mL/serving"))
+    assert [float(end) for end in taken.box] == pytest.approx([0.02473 / 0.95, 0.02473 / 0.7], rel=1e-3)
+    assert fuel.boiling_gas(figure("250", "mL/serving"), figure("14", "g/L")).unit == "g/serving"
+
+
+def test_load_factor_of_less_than_one_and_of_nothing() -> None:
+    assert scaling.load_factor(figure("0.5", "tray"), figure("0.25", "tray")).value == Decimal("0.5")
+    for done, wanted in (("0", "1"), ("1", "0"), ("1", "-1")):
+        with pytest.raises(InputError, match="above 0"):
+            scaling.load_factor(figure(done, "tray"), figure(wanted, "tray"))
+    assert not scaling.load_factor(Figure.unknown("tray", "not told"), figure("1", "tray")).is_known
+
+
+def test_scaled_amounts_keep_their_names() -> None:
+    again = scaling.scaled_load(
+        {"dry": figure("10", "g", "weight dry"), "cost": figure("20", "USD")}, figure("2", "")
+    )
+    assert [(key, each.name) for key, each in again.items()] == [("dry", "weight dry"), ("cost", "cost")]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "whole"),
+    [("2", "2", (2, 2)), ("2.0000000001", "2.0000000001", (2, 2)), ("1.2", "2.00001", (2, 3))],
+)
+def test_pieces_are_whole(low: str, high: str, whole: tuple[int, int]) -> None:
+    pieces = scaling.whole_pieces(between(low, high, "bag", "bags"))
+    assert (pieces.box, pieces.unit, pieces.name) == (whole, "bag", "bags")
+
+
+def test_the_same_food_dried_again_weighs_a_little_more_or_less() -> None:
+    # Moisture from 1 to 4 % (from memory): solids / 0.99 one time, solids / 0.96 the other.
+    change = scaling.moisture_change()
+    assert [float(end) for end in change.box] == pytest.approx([0.96 / 0.99, 0.99 / 0.96])
+    assert (change.value, change.unit, change.standing) == (1, "", "assumed")

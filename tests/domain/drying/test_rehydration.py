@@ -25,5 +25,14 @@ def test_learned_from_several_batches() -> None:
     assert learned.standing == "estimated"
 
 
+def test_learned_ratio_is_the_mean_and_not_the_middle() -> None:
+    # (0.9 + 0.9 + 1.2) / 3 = 1.0; half of 0.9 + 1.2 would be 1.05.
+    learned = learned_ratio([ratio("180"), ratio("240"), ratio("180")])
+    assert (learned.must(), learned.box, learned.unit) == (1, (D("0.9"), D("1.2")), "")
+
+
 def test_nothing_kept_is_unknown() -> None:
-    assert not learned_ratio([]).is_known
+    for kept in ([], [Figure.unknown("", "no weights")]):
+        learned = learned_ratio(kept)
+        assert (learned.value, learned.unit) == (None, "")
+        assert learned.name == learned_ratio([ratio("180")]).name != ""

@@ -106,3 +106,19 @@ def test_double_load_needs_double_energy(water: Decimal) -> None:
     once = thermo.minimum_energy(grams(water)).must()
     twice = thermo.minimum_energy(grams(2 * water)).must()
     assert abs(twice - 2 * once) < Decimal("1e-9")
+
+
+def test_cooling_and_freezing_add_up() -> None:
+    # 1 kg of water from 10 to -30 C: 10 x 4.185 + 333.4 + 30 x 2.05 = 436.75 kJ; 1 kg of solids through
+    # 40 K: 56 to 76 kJ.
+    water, solids = Figure.exact(1, "kg", "water"), Figure.exact(1, "kg", "solids")
+    duty = thermo.freezing_duty(water, solids, Decimal(10), Decimal(-30))
+    assert duty.unit == "kWh"
+    assert [float(end) for end in duty.to("kJ").box] == pytest.approx([492.75, 512.75])
+
+
+def test_energy_for_each_kilogram_of_water() -> None:
+    used = Figure.exact(7200, "kJ", "meter")
+    assert thermo.energy_ratio(used, Figure.exact(1, "kWh", "least")).value == 2
+    each = thermo.energy_per_kg_water(Figure.exact(6, "USD", "energy"), grams(4000))
+    assert (each.value, each.unit) == (Decimal("1.5"), "USD/kg")
