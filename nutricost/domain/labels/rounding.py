@@ -231,7 +231,7 @@ def servings_interval(printed: Decimal, about: bool = False) -> Interval:
         return dec("1.5"), dec("2.25")
     if printed == FIVE:
         return dec("4.75"), dec("5.5")
-    interval = _around(printed, HALF if about or TWO < printed < FIVE else ONE)
-    if about and interval is not None and printed > FIVE and not printed % ONE:
+    if printed > FIVE and not printed % ONE:
         return printed - HALF, printed + HALF
+    interval = _around(printed, HALF) if about or TWO < printed < FIVE else None
     return interval or _last_digit(printed)

@@ -135,6 +135,7 @@ def test_nutrients_without_a_rule_are_read_to_their_last_digit() -> None:
     assert could_be_printed("potassium", figure("235"))
     assert printed_interval("potassium", figure("235")) == (Decimal("234.5"), Decimal("235.5"))
     assert printed_interval("calcium", figure("0")) == (Decimal(0), Decimal("0.5"))
+    assert printed_interval("potassium", figure("2E+2")) == (Decimal("199.5"), Decimal("200.5"))
 
 
 @pytest.mark.parametrize("nutrient", sorted(RULES))
@@ -163,6 +164,8 @@ def test_servings_round_as_the_law_prints(servings: str, printed: str) -> None:
         ("2.5", True, "2.25", "2.75"),
         ("8", False, "7.5", "8.5"),
         ("8", True, "7.5", "8.5"),
+        ("3", False, "2.75", "3.25"),
+        ("3", True, "2.75", "3.25"),
         ("2", False, "1.5", "2.25"),
         ("5", True, "4.75", "5.5"),
         ("4.5", False, "4.25", "4.75"),
@@ -172,6 +175,7 @@ def test_servings_round_as_the_law_prints(servings: str, printed: str) -> None:
         ("1.5", True, "1.25", "1.75"),
         ("2.4", False, "2.35", "2.45"),
         ("7.5", False, "7.45", "7.55"),
+        ("7.5", True, "7.25", "7.75"),
     ],
 )
 def test_servings_read_back(printed: str, about: bool, low: str, high: str) -> None:
