@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import calendar
 from dataclasses import dataclass
-from datetime import date
+from datetime import MAXYEAR, date
 from decimal import Decimal
 
 from nutricost.domain.quantities import Figure
+from nutricost.errors import InputError
 
 FATTY_FRACTION_OF_SOLIDS = Decimal("0.5")
 MOIST = Decimal("0.10")
@@ -47,7 +48,8 @@ def keeping(
 ) -> Keeping | None:
     """The best-by range of a bag, or None where it is too moist to keep (above about 10 %).
 
-    `best_by` is the near end of the range. Fat above half of the solids shortens it.
+    `best_by` is the near end of the range. Fat above half of the solids shortens it. Raises InputError
+    where the calendar ends before the range does.
     """
     if residual_moisture is not None and residual_moisture.is_known and residual_moisture.high > MOIST:
         return None
@@ -65,7 +67,12 @@ def keeping(
 
 
 def months_later(day: date, months: int) -> date:
-    """The same day some months later, the last of the month where that day does not exist."""
+    """The same day some months later, the last of the month where that day does not exist.
+
+    Raises InputError where the calendar ends before.
+    """
     month = day.month - 1 + months
     year, month = day.year + month // 12, month % 12 + 1
+    if year > MAXYEAR:
+        raise InputError(f"{day.isoformat()}: no date {months} months later (accepted: a date of our time)")
     return date(year, month, min(day.day, calendar.monthrange(year, month)[1]))
