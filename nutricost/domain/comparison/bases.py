@@ -47,22 +47,20 @@ def at_basis(offer: Offer, basis: str) -> dict[str, Figure]:
     name = BASES[basis]
     fixed = Figure.exact(amount, offer.whole[key].unit, name, source="basis")
     of_whole = (fixed / offer.whole[key]).named(f"share that is {name}")
-    # Nutrients of one label stand in a ratio that the number of servings has no part in.
     one = Figure.exact(1, "serving", "one serving", source="basis")
     per_one = (offer.per_serving[key] * one).named(f"{key} of a serving")
     of_serving = (fixed / per_one).named(f"servings that are {name}")
-    figures = {
-        other: (
-            (offer.per_serving[other] * one * of_serving)
-            if "weight" not in (key, other)
-            else (offer.whole[other] * of_whole)
-        ).named(f"{other} at {name}")
-        for other in SHOWN
-        if other != key
-    }
+
+    def comes_along(other: str) -> Figure:
+        # Nutrients of one label stand in a ratio that the number of servings has no part in. The weight is
+        # printed for the whole, and a plain food has no servings.
+        served = offer.per_serving[other] * one * of_serving
+        by_serving = served.is_known and "weight" not in (key, other)
+        return (served if by_serving else offer.whole[other] * of_whole).named(f"{other} at {name}")
+
     return {
-        "servings": offer.servings * of_whole if key == "weight" else one * of_serving,
+        "servings": one * of_serving,
         "cost": (offer.cost * of_whole).named(f"cost of {name}"),
-        **figures,
+        **{other: comes_along(other) for other in SHOWN if other != key},
         key: fixed,
     }

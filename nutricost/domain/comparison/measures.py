@@ -42,10 +42,10 @@ def protein_per_currency(offer: Offer) -> Figure:
 
 
 def sodium_per_1000_kcal(offer: Offer) -> Figure:
-    """Sodium that comes with 1000 kcal. [mg/1000 kcal]"""
-    return (offer.per_serving["sodium"] / offer.per_serving["energy"].to("thousand_kcal/serving")).named(
-        "sodium per 1000 kcal", formula="sodium / energy"
-    )
+    """Sodium that comes with 1000 kcal, of a serving, or of the whole where there are none. [mg/1000 kcal]"""
+    served = offer.per_serving["sodium"] / offer.per_serving["energy"].to("thousand_kcal/serving")
+    whole = offer.whole["sodium"] / offer.whole["energy"].to("thousand_kcal")
+    return (served if served.is_known else whole).named("sodium per 1000 kcal", formula="sodium / energy")
 
 
 MEASURES: Mapping[str, Measure] = {

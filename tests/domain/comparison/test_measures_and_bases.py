@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -96,6 +97,7 @@ def test_printed_servings_have_no_part_in_what_comes_with_some_energy() -> None:
 def test_the_basis_itself_is_exact_however_rough_the_label(basis: str, key: str, amount: str) -> None:
     rough = offer(energy=("3600", "4400"), protein=("150", "250"), weight=("900", "1100"))
     assert at_basis(rough, basis)[key].box == (D(amount), D(amount))
+    assert at_basis(rough, basis)[key].name == BASES[basis]
     assert not at_basis(rough, basis)["cost"].is_exact
 
 
@@ -124,6 +126,36 @@ def pouch(**changes: object) -> Pouch:
         "price": Figure.exact(10, "USD", "price"),
     }  # fmt: skip
     return Pouch(**{**fields, **changes})  # type: ignore[arg-type]
+
+
+def test_a_plain_food_has_no_servings_but_all_that_comes_with_its_energy() -> None:
+    # 4000 kcal with 200 g protein, 8000 mg sodium in 1 kg: a quarter of each comes with 1000 kcal.
+    plain = offer("Rice", servings=None)
+    row = at_basis(plain, "1000kcal")
+    assert [row[key].value for key in ("cost", "protein", "sodium", "weight")] == [5, 50, 2000, 250]
+    assert (row["protein"].unit, row["sodium"].unit) == ("g", "mg")
+    assert row["servings"].value is None and "servings of Rice" in row["servings"].why
+    sodium = measures(plain)["sodium_mg_per_1000_kcal"]
+    assert (sodium.value, sodium.unit) == (2000, "mg/thousand_kcal")
+    assert at_basis(plain, "100g")["energy"].value == 400
+
+
+def test_each_figure_comes_from_what_is_printed_of_it() -> None:
+    # The container says 580 kcal, its 2.5 servings of 240 would be 600 (21 CFR 101.9(b)(12), dual column):
+    # nutrients and servings go by the serving, weight and money by the container.
+    both = replace(pouch().label, container_printed={"energy": Printed(D(580))})
+    stew = pouch_offer(pouch(label=both), "USD")
+    row = at_basis(stew, "1000kcal")
+    assert (row["protein"].value, row["servings"].must() * 240) == (50, pytest.approx(1000))  # 12 / 240
+    assert row["weight"].must() == pytest.approx(D(150000) / 580, rel=D("1e-20"))
+    assert row["cost"].must() == pytest.approx(D(10000) / 580, rel=D("1e-20"))
+    # 580 kcal are in the 150 g of net weight.
+    assert at_basis(stew, "100g")["energy"].must() == pytest.approx(D(58000) / 150, rel=D("1e-20"))
+    # Without printed servings the container still tells its weight and money.
+    unserved = replace(both, servings_per_container=None)
+    bare = at_basis(pouch_offer(pouch(label=unserved), "USD"), "1000kcal")
+    assert bare["weight"].must() == pytest.approx(D(150000) / 580, rel=D("1e-20"))
+    assert bare["protein"].value == 50
 
 
 def test_a_pouch_as_an_offer() -> None:
