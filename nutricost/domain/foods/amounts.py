@@ -20,8 +20,9 @@ _DOZEN = frozenset("dozen dozens doz dz dzn".split())
 _LOOSE = {"couple": (2, 2), "pair": (2, 2), "few": (2, 4), "several": (3, 5)}
 """Words for a number nobody counted: the range a cook means (common practice, no source)."""
 _PARTS = {
-    "half": Decimal("0.5"), "quarter": Decimal("0.25"), "third": Decimal(1) / 3,
+    "half": Decimal("0.5"), "quarter": Decimal("0.25"), "third": Decimal(1) / 3, "fourth": Decimal("0.25"),
     "quarters": Decimal("0.25"), "thirds": Decimal(1) / 3, "halves": Decimal("0.5"),
+    "fourths": Decimal("0.25"), "eighth": Decimal("0.125"), "eighths": Decimal("0.125"),
 }  # fmt: skip
 
 
@@ -88,14 +89,26 @@ def _dozen(tokens: Sequence[Token], at: int) -> int | None:
     return at + 2 if _text(tokens, at + 1) == "." else at + 1
 
 
+def _fraction(tokens: Sequence[Token], at: int) -> tuple[Decimal, int] | None:
+    """A fraction in words at `at` and where it ends: 'one-half', 'three quarters', 'a third'."""
+    word = _text(tokens, at)
+    count = 1 if word in ("a", "an") else _WORDS.get(word, 0)
+    end = at + 2 if _text(tokens, at + 1) == "-" else at + 1
+    part = _text(tokens, end)
+    if not count or part not in _PARTS or (part == "half" and count > 1):  # 'two half pints' are two
+        return None
+    return count * _PARTS[part], end + 1
+
+
 def _worded(tokens: Sequence[Token], at: int) -> tuple[Decimal, Decimal, int] | None:
     """A number in words: 'two', 'half a dozen', 'a', 'a couple of', 'one and a half'."""
     word = _text(tokens, at)
     if word in ("a", "an") and at + 1 < len(tokens):
-        after = _text(tokens, at + 1)
-        if after in ("half", "quarter", "third", "couple", "pair", "few") or after in _DOZEN:
+        following = _text(tokens, at + 1)
+        if following in ("half", "couple", "pair", "few") or following in _DOZEN:
             return _worded(tokens, at + 1)
-        return Decimal(1), Decimal(1), at + 1
+        part = _fraction(tokens, at)
+        return (part[0], *part) if part is not None else (Decimal(1), Decimal(1), at + 1)
     if word == "half":
         end = at + 1
         if _text(tokens, end) in ("a", "an"):
@@ -103,22 +116,24 @@ def _worded(tokens: Sequence[Token], at: int) -> tuple[Decimal, Decimal, int] | 
         if _text(tokens, end) == "and":
             return None
         return Decimal("0.5"), Decimal("0.5"), end
-    if word in ("quarter", "third") and _text(tokens, at + 1) in ("of", "cup", "pound", "teaspoon", "lb"):
-        return _PARTS[word], _PARTS[word], at + 1
+    if word in ("quarter", "third"):
+        after = at + 2 if _text(tokens, at + 1) == "-" else at + 1
+        if _text(tokens, after) in ("of", "cup", "pound", "teaspoon", "lb"):
+            return _PARTS[word], _PARTS[word], at + 1
     if word in _DOZEN:
         return Decimal(1), Decimal(1), at  # the dozen itself is counted by the caller
     if word in _LOOSE:
         low, high = _LOOSE[word]
         return Decimal(low), Decimal(high), at + 1
     if word in _WORDS:
+        part = _fraction(tokens, at)
+        if part is not None:
+            return part[0], *part
         value = Decimal(_WORDS[word])
-        end = at + 1
-        if _text(tokens, end) in _PARTS and _text(tokens, end) != "half":
-            part = value * _PARTS[_text(tokens, end)]
-            return part, part, end + 1
-        if [_text(tokens, end + k) for k in range(3)] in (["and", "a", "half"], ["and", "one", "half"]):
-            return value + Decimal("0.5"), value + Decimal("0.5"), end + 3
-        return value, value, end
+        more = _fraction(tokens, at + 2) if _text(tokens, at + 1) == "and" else None
+        if more is not None:
+            return value + more[0], value + more[0], more[1]
+        return value, value, at + 1
     return None
 
 
