@@ -50,12 +50,15 @@ def test_kind_by_name(name: str, expected: str | None) -> None:
         ("ground pork and turkey", "poultry"),
         ("shrimp and chicken jambalaya", "poultry"),
         ("bacon and eggs", "meat"),
-        ("Egg, duck, whole", "egg"),
     ],
 )
 def test_a_mixture_is_what_needs_the_most_heat(name: str, expected: str) -> None:
-    """165 F for poultry, 160 F for ground meat and egg, 145 F for fish; an egg names its bird."""
+    """165 F for poultry, 160 F for ground meat and egg, 145 F for fish."""
     assert kind(name, line=name) == expected
+
+
+def test_the_name_that_comes_first_decides_between_egg_and_bird() -> None:
+    assert kind("Egg, duck, whole", "Dairy and Egg Products", "2 duck eggs") == "egg"
 
 
 @pytest.mark.parametrize(
