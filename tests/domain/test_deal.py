@@ -73,6 +73,35 @@ def test_no_price_wins_where_the_rest_of_the_load_costs_more_than_the_pouch() ->
     assert found.why.startswith("no price wins")
 
 
+def test_the_verdict_carries_units_and_the_exact_interval() -> None:
+    # A load of 28 to 34 USD, 12 of them for the packages, against 60 USD of pouches:
+    # saved 26 to 32 a load, five loads; a package may cost (60 - 22) / 8 = 4.75 to (60 - 16) / 8 = 5.50.
+    unsure = replace(LOAD, cost=Figure.between(D(28), D(34), "USD", value=D(30)))
+    found = deal(unsure, MACHINE, RIVAL, days_to_date=D(7))
+    assert (found.saving_per_load.low, found.saving_per_load.must(), found.saving_per_load.high) == (
+        26,
+        30,
+        32,
+    )
+    assert (found.money_saved.low, found.money_saved.high) == (130, 160)
+    assert (found.tie_price_per_package.low, found.tie_price_per_package.high) == (D("4.75"), D("5.5"))
+    assert (found.saving_per_load.unit, found.money_saved.unit) == ("USD", "USD")
+    assert (found.packages_per_load.unit, found.packages_to_buy.unit) == ("package", "package")
+    assert (found.loads_before_date.unit, found.hours_per_load.unit) == ("cycle", "h")
+    assert found.hours_per_load.must() == 40
+    assert (found.name, found.against, found.warnings) == ("stew", "pouch", ())
+
+
+def test_a_dearer_load_than_the_pouch_saves_less_than_nothing() -> None:
+    assert deal(replace(LOAD, cost=usd("70")), MACHINE, RIVAL, days_to_date=D(0)).money_saved.must() == -10
+
+
+@pytest.mark.parametrize(("cost", "tie"), [("72", "0"), ("68", "0.5")])
+def test_a_package_may_have_to_be_free_or_nearly_so(cost: str, tie: str) -> None:
+    # (60 - (cost - 12)) / 8
+    assert tie_price(replace(LOAD, cost=usd(cost)), RIVAL).must() == D(tie)
+
+
 @pytest.mark.parametrize(("days", "loads"), [("0", 1), ("1", 1), ("1.6", 1), ("1.7", 2), ("5", 4)])
 def test_a_load_must_have_started_before_the_date(days: str, loads: int) -> None:
     assert deal(LOAD, MACHINE, RIVAL, days_to_date=D(days)).loads_before_date.must() == loads
@@ -106,6 +135,105 @@ def test_trays_limit_the_load_by_weight() -> None:
     assert full.warnings == ()
 
 
+@pytest.mark.parametrize(
+    ("wet_g", "packages", "bind"),
+    # 5000 g of trays, 8 packages: full exactly; one more of 555.6 g fits exactly, or does not.
+    [("5000", 8, True), ("5001", 7, True), ("4444", 8, False), ("4445", 8, True), ("40000", 1, True)],
+)
+def test_trays_bind_where_one_more_package_would_not_fit(wet_g: str, packages: int, bind: bool) -> None:
+    found = deal(replace(LOAD, wet_weight=Figure.exact(D(wet_g), "g")), MACHINE, RIVAL, days_to_date=D(1))
+    assert found.packages_per_load.must() == packages
+    assert ("trays" in found.limited_by) is bind
+    assert bool(found.warnings) is (packages < 8)
+
+
+def test_one_more_package_that_fits_exactly_is_not_bound_by_the_trays() -> None:
+    # 8 x 500 g; nine are 4500 g.
+    exact = replace(MACHINE, trays=Figure.exact(3, "tray"), tray_capacity=Figure.exact(D("1.5"), "kg"))
+    assert "trays" not in deal(LOAD, exact, RIVAL, days_to_date=D(1)).limited_by
+
+
+def test_an_uncertain_weight_widens_what_the_trays_hold() -> None:
+    # 5000 g over 500 to 1000 g a package: 8 as in the batch, down to 5; 6 at 800 g.
+    heavy = replace(LOAD, wet_weight=Figure.between(D(4000), D(8000), "g", value=D(6400)))
+    found = deal(heavy, MACHINE, RIVAL, days_to_date=D(1)).packages_per_load
+    assert (found.low, found.must(), found.high) == (5, 6, 8)
+
+
+@pytest.mark.parametrize(
+    ("load", "machine"),
+    [
+        (replace(LOAD, wet_weight=None), MACHINE),
+        (replace(LOAD, wet_weight=Figure.unknown("g", "not weighed")), MACHINE),
+        (replace(LOAD, wet_weight=Figure.exact(9000, "g")), replace(MACHINE, trays=None)),
+        (replace(LOAD, wet_weight=Figure.exact(9000, "g")), replace(MACHINE, tray_capacity=None)),
+    ],
+)
+def test_without_weight_or_trays_the_load_is_taken_as_the_batch_has_it(load: Load, machine: Machine) -> None:
+    found = deal(load, machine, RIVAL, days_to_date=D(7))
+    assert (found.packages_per_load.must(), found.packages_to_buy.must()) == (8, 40)
+    assert found.limited_by == ("date", "cycle time")
+    assert found.warnings == ()
+
+
+def test_full_trays_are_not_named_where_the_number_is_unknown() -> None:
+    full = replace(LOAD, wet_weight=Figure.exact(5000, "g"))
+    assert deal(full, MACHINE, RIVAL).limited_by == ("none known",)
+
+
+def test_part_of_a_package_is_not_bought_and_rounding_takes_none_away() -> None:
+    # 72/13 packages a load, 13 loads: 72, although 72/13 has no end; and 2.5 a load, 3 loads: 7.
+    daily = replace(MACHINE, trays=None, cycle_hours=Figure.exact(24, "h"), turnaround_hours=None)
+    parts = replace(LOAD, packages=Figure.exact(D(72) / 13, "package"))
+    assert deal(parts, daily, RIVAL, days_to_date=D(12)).packages_to_buy.must() == 72
+    halves = replace(LOAD, packages=Figure.exact(D("2.5"), "package"))
+    assert deal(halves, daily, RIVAL, days_to_date=D(2)).packages_to_buy.must() == 7
+
+
+def test_freezer_space_without_a_weight_is_unknown_not_none() -> None:
+    space = Figure.exact(1800, "g")
+    found = deal(replace(LOAD, wet_weight=None), MACHINE, RIVAL, days_to_date=D(7), space=space)
+    assert found.packages_to_buy.value is None
+    assert "wet weight" in found.packages_to_buy.why
+    assert found.limited_by == ("none known",)
+
+
+def test_an_uncertain_space_widens_what_the_freezer_holds() -> None:
+    space = Figure.between(D(1), D("2.2"), "kg")
+    found = deal(LOAD, MACHINE, RIVAL, days_to_date=D(7), space=space).packages_to_buy
+    assert (found.low, found.must(), found.high) == (42, 43, 44)  # 1000, 1600, 2200 g at 500 g
+
+
+@pytest.mark.parametrize("grams", ["0", "0.5", "499"])
+def test_a_freezer_too_small_for_a_package_holds_none(grams: str) -> None:
+    found = deal(LOAD, MACHINE, RIVAL, days_to_date=D(7), space=Figure.exact(D(grams), "g"))
+    assert found.packages_to_buy.must() == 40
+
+
+def test_unknown_space_leaves_the_number_unknown() -> None:
+    found = deal(LOAD, MACHINE, RIVAL, days_to_date=D(7), space=Figure.unknown("g", "not measured"))
+    assert found.packages_to_buy.value is None
+    assert "not measured" in found.packages_to_buy.why
+
+
+def test_a_load_takes_the_cycle_and_the_turnaround() -> None:
+    found = deal(LOAD, replace(MACHINE, turnaround_hours=None), RIVAL, days_to_date=D(3))
+    assert found.hours_per_load.must() == 36
+    assert found.loads_before_date.must() == 3  # floor(72 / 36) + 1: the third starts just on the date
+    both = deal(replace(LOAD, cycle_hours=Figure.exact(99, "h")), MACHINE, RIVAL)
+    assert both.hours_per_load.must() == 40  # the machine's own hours win
+    unknown = deal(LOAD, replace(MACHINE, cycle_hours=None), RIVAL, days_to_date=D(7))
+    assert (unknown.hours_per_load.value, unknown.hours_per_load.unit) == (None, "h")
+
+
+def test_loads_that_take_no_time_are_refused() -> None:
+    for hours in (Figure.exact(0, "h"), Figure.between(D(0), D(40), "h"), Figure.exact(-1, "h")):
+        with pytest.raises(InputError, match="above 0"):
+            deal(LOAD, replace(MACHINE, cycle_hours=hours, turnaround_hours=None), RIVAL, days_to_date=D(7))
+    quick = replace(MACHINE, cycle_hours=Figure.exact(D("0.5"), "h"), turnaround_hours=None)
+    assert deal(LOAD, quick, RIVAL, days_to_date=D(1)).loads_before_date.must() == 49
+
+
 def test_unknown_hours_leave_the_number_unknown() -> None:
     found = deal(LOAD, replace(MACHINE, cycle_hours=None), RIVAL, days_to_date=D(7))
     assert found.packages_to_buy.value is None
@@ -135,6 +263,10 @@ def test_without_a_pouch_there_is_no_tie() -> None:
     assert found.tie_price_per_package.why == "no pouch is given to compare with"
     assert found.packages_to_buy.must() == 40
     assert found.rival_kcal_per_money is None
+    assert found.against is None
+    assert (found.tie_price_per_package.unit, found.saving_per_load.unit) == ("USD/package", "USD")
+    assert found.saving_per_load.why == "no pouch is given to compare with"
+    assert found.money_saved.value is None
 
 
 # -- several deals --------------------------------------------------------------------------------
@@ -146,6 +278,43 @@ def test_value_per_hour_ranks_and_the_choice_is_exact() -> None:
     assert [one.name for one in ranked([best, greedy])] == ["quick", "long"]
     assert what_to_dry([greedy, best], D(40)).loads == (("long", 1),)
     assert what_to_dry([greedy, best], D(60)).saving == 160
+
+
+def test_deals_that_bring_the_same_an_hour_go_by_name() -> None:
+    # 2 an hour each, whatever the load takes; 1.5 an hour comes last.
+    deals = [
+        Candidate("b", D(40), D(20), 1),
+        Candidate("c", D(90), D(60), 1),
+        Candidate("a", D(80), D(40), 1),
+    ]
+    assert [one.name for one in ranked(deals)] == ["a", "b", "c"]
+    assert deals[0].saving_per_hour == 2
+
+
+def test_the_loads_come_in_the_order_to_dry_them() -> None:
+    # Within 100 h: 'late' has no date; 'soon' must start by 24 h, 'then' by 48 h.
+    late, then, soon = (
+        Candidate(name, D(10), D(30), 1, days)
+        for name, days in (("late", None), ("then", D(2)), ("soon", D(1)))
+    )
+    found = what_to_dry([late, then, soon], D(100))
+    assert found.loads == (("soon", 1), ("then", 1), ("late", 1))
+    assert (found.saving, found.hours) == (30, 90)
+
+
+def test_without_end_of_the_machine_all_that_can_be_bought_is_dried() -> None:
+    found = what_to_dry([Candidate("cans", D(10), D(30), 7)], D("Infinity"))
+    assert (found.loads, found.hours) == ((("cans", 7),), 210)
+    assert what_to_dry([Candidate("cans", D("0.5"), D(30), 2)], D(60)).saving == 1
+    assert what_to_dry([], D(60)).loads == ()
+
+
+def test_loads_that_cannot_be_are_refused() -> None:
+    for hours, most in ((D(0), 1), (D(-1), 1), (D(10), -1)):
+        with pytest.raises(InputError, match="cans: hours"):
+            what_to_dry([Candidate("cans", D(10), hours, most)], D(100))
+    assert what_to_dry([Candidate("cans", D(10), D("0.5"), 1)], D(1)).loads == (("cans", 1),)
+    assert what_to_dry([Candidate("cans", D(10), D(5), 0)], D(100)).loads == ()
 
 
 def _by_hand(candidates: list[Candidate], hours: Decimal) -> Decimal:

@@ -67,7 +67,7 @@ def discounted_payback_years(outlay: Figure, yearly: Figure, rate: Decimal) -> F
     def years(spent: Decimal, saved: Decimal) -> Decimal:
         if spent <= 0:
             return ZERO
-        if saved <= 0 or saved <= spent * rate:
+        if saved <= spent * rate:
             return INFINITY
         return spent / saved if rate == 0 else -(ONE - spent * rate / saved).ln() / (ONE + rate).ln()
 

@@ -72,6 +72,16 @@ def test_payback_by_hand() -> None:
     assert found.batches_to_break_even.must() == 51  # 2530 / 50 = 50.6, whole batches
     assert found.months_to_break_even.must() == D("12.75")
     assert found.months_to_break_even.unit == "month"
+    assert (found.against, found.equal) == ("pouch", "kcal")
+    assert (found.batch_cost.must(), found.replaced_cost.must()) == (50, 100)
+
+
+def test_uncertain_outlay_and_saving_bound_the_batches() -> None:
+    # Saved 40 to 60 a batch; outlay 2400 to 2600: 2400 / 60 = 40 at best, 2600 / 40 = 65 at worst.
+    unsure = replace(BATCH, ingredients=Figure.between(D(30), D(50), "USD"))
+    machine = replace(MACHINE, price=Figure.between(D(2270), D(2470), "USD"))
+    found = payback([unsure], POUCH, machine).batches_to_break_even
+    assert (found.low, found.must(), found.high) == (40, 50, 65)
 
 
 @pytest.mark.parametrize(("equal", "saving"), [("kcal", 50), ("serving", 50), ("protein", 110)])
@@ -80,8 +90,8 @@ def test_equal_energy_servings_or_protein(equal: str, saving: int) -> None:
 
 
 def test_the_batchs_own_electricity_and_oil_count_once_else_the_machines() -> None:
-    own = payback([BATCH], POUCH, MACHINE)
-    assert own.batch_cost.must() == 50
+    own = payback([replace(BATCH, electricity=usd("7"))], POUCH, MACHINE)
+    assert own.batch_cost.must() == 51
     neither = replace(BATCH, electricity=None, oil=None)
     assert payback([neither], POUCH, MACHINE).batch_cost.must() == 40 + 3 + 30 * D("0.20") + 2
     half = replace(neither, cycle_share=Figure.exact(D("0.5"), ""))
@@ -116,6 +126,8 @@ def test_a_price_that_nobody_gave_leaves_the_electricity_unknown() -> None:
 
 def test_a_machine_alone_is_the_outlay() -> None:
     assert (outlay_of(replace(MACHINE, accessories={})).must(), outlay_of(MACHINE).unit) == (2400, "USD")
+    with pytest.raises(InputError):
+        outlay_of(replace(MACHINE, price=Figure.exact(2400, "EUR"), accessories={}))
 
 
 def test_electricity_that_nobody_gave_leaves_the_payback_unknown() -> None:
@@ -130,7 +142,11 @@ def test_nothing_saved_is_never() -> None:
     found = payback([dear], POUCH, MACHINE)
     assert found.batches_to_break_even.value is None
     assert found.batches_to_break_even.why.startswith("never: a batch costs 10.00 USD more")
+    assert found.batches_to_break_even.name == payback([BATCH], POUCH, MACHINE).batches_to_break_even.name
     assert found.months_to_break_even.why.startswith("never")
+    assert found.if_sold is not None
+    for one in (found.batches_to_break_even, found.if_sold.batches_to_break_even):
+        assert POUCH.name in one.why
     even = payback([replace(BATCH, ingredients=usd("90"))], POUCH, MACHINE)
     assert even.batches_to_break_even.why.startswith("never: a batch costs as much")
 
@@ -213,6 +229,21 @@ def test_an_uncertain_cycle_caps_only_where_it_is_long() -> None:
     assert round(found.batches_per_month.low, 4) == D("10.4357")
     assert (found.batches_per_month.must(), found.batches_per_month.high) == (12, 12)
     assert found.warnings == ()
+    # Asked for 10 to 14: 10 even at the long end, 14 at the short one.
+    both = replace(unsure, batches_per_month=Figure.between(D(10), D(14), "batch/month"))
+    found = payback([BATCH], POUCH, both)
+    assert (found.batches_per_month.low, found.batches_per_month.high) == (10, 14)
+
+
+def test_the_cap_of_very_short_cycles() -> None:
+    busy = replace(MACHINE, batches_per_month=Figure.exact(2000, "batch/month"), turnaround_hours=None)
+    half_an_hour = replace(busy, cycle_hours=Figure.exact(D("0.5"), "h"))
+    assert payback([BATCH], POUCH, half_an_hour).batches_per_month.must() == 1461  # 730.5 / 0.5
+    # No time at all caps nothing.
+    assert (
+        payback([BATCH], POUCH, replace(busy, cycle_hours=Figure.exact(0, "h"))).batches_per_month.must()
+        == 2000
+    )
 
 
 def test_months_are_unknown_without_batches_a_month() -> None:

@@ -92,7 +92,22 @@ def test_a_saving_of_just_the_interest_never_pays() -> None:
 def test_a_saving_that_may_be_below_the_interest_has_no_upper_end() -> None:
     found = discounted_payback_years(OUTLAY, Figure.between(D(6000), D(14000), "USD"), D("0.12"))
     assert found.is_known
+    # numpy-financial nper(0.12, 14000, -52125)
+    assert float(found.low) == pytest.approx(float(npf.nper(0.12, 14000, -52125)), rel=1e-12)
     assert found.high == D("Infinity")
+
+
+def test_uncertain_outlay_and_saving_bound_the_years() -> None:
+    # 100 / 50 = 2 years at best, 300 / 30 = 10 at worst.
+    outlay = Figure.between(D(100), D(300), "USD")
+    found = payback_years(outlay, Figure.between(D(30), D(50), "USD"))
+    assert (found.low, found.must(), found.high) == (2, 5, 10)
+
+
+def test_the_trace_tells_the_two_paybacks_apart() -> None:
+    for yearly in (YEARLY, Figure.exact(100, "USD")):
+        simple, later = (discounted_payback_years(OUTLAY, yearly, D(rate)) for rate in ("0", "0.12"))
+        assert simple.name != later.name
 
 
 def test_the_machine_share_is_straight_line() -> None:
