@@ -181,6 +181,24 @@ def test_a_part_larger_than_its_whole_is_reported(change: dict[str, str], words:
     assert words in finding
 
 
+@pytest.mark.parametrize(
+    ("extra", "words"),
+    [
+        ({"trans_fat": "8"}, "trans fat 8 g is more than fat 6 g"),
+        ({"added_sugar": "6"}, "added sugar 6 g is more than sugar 4 g"),
+        ({"sugar_alcohol": "17"}, "sugar alcohol 17 g is more than carbohydrate 15 g"),
+        ({"sugar_alcohol": "10"}, "together are more than carbohydrate"),  # 3.5 + 3.5 + 9.5 > 15.5
+    ],
+)
+def test_parts_that_labels_need_not_print_are_held_too(extra: dict[str, str], words: str) -> None:
+    (finding,) = findings(chili(extra=printed(extra)))
+    assert words in finding
+
+
+def test_parts_that_just_fit_are_fine() -> None:
+    assert findings(chili(extra=printed({"sugar_alcohol": "9"}))) == []  # 3.5 + 3.5 + 8.5 = 15.5
+
+
 def test_parts_equal_within_rounding_are_fine() -> None:
     assert findings(chili({**CHILI, "sugar": "16", "fiber": "0", "carbohydrate": "15"})) == []
 
