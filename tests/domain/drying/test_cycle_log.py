@@ -124,7 +124,7 @@ def test_forecast_never_falls_below_nothing() -> None:
         assert (hours.value, hours.unit) == (None, "h")
         assert "too far" in hours.why
     scattered = cycle_log.forecast_energy(steep, figure("600", "g/tray"))
-    assert (scattered.low, scattered.value, scattered.unit) == (0, 2, "kWh")
+    assert (scattered.low, scattered.value, scattered.unit) == (Decimal(0), Decimal(2), "kWh")
 
 
 def test_unknown_forecasts_keep_unit_name_and_reason() -> None:
@@ -156,4 +156,4 @@ def test_a_load_may_fill_the_machine_but_not_pass_it() -> None:
 def test_a_week_of_cycles() -> None:
     # 168 h / (54 h + 2 to 30 h).
     week = cycle_log.cycles_per_week(figure("54", "h"), Figure.between(Decimal(2), Decimal(30), "h"))
-    assert (week.box, week.unit) == ((2, 3), "cycle/week")
+    assert (week.box, week.unit) == ((Decimal(2), Decimal(3)), "cycle/week")

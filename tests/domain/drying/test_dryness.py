@@ -207,7 +207,7 @@ def test_each_fault_of_a_series_is_named_by_its_number() -> None:
 def test_two_weighings_without_solids_ask_for_the_next_in_two_hours() -> None:
     verdict = judge(series(("54", "1100"), ("55", "1080")), grams("1"))
     assert verdict.further_hours is not None
-    assert verdict.further_hours.box == (2, 2)
+    assert verdict.further_hours.box == (Decimal(2), Decimal(2))
     assert verdict.further_hours.unit == "h"
 
 
@@ -225,7 +225,7 @@ def test_standing_still_by_a_coarse_scale_bounds_nothing_but_the_next_weighing()
     # Rising by more than the step: no rate at all, and solids do not turn it into one.
     verdict = judge(series(("40", "1200"), ("42", "1230")), grams("10"), grams("1000"))
     assert verdict.further_hours is not None
-    assert (verdict.further_hours.value, verdict.hours_are) == (2, "at least")
+    assert (verdict.further_hours.value, verdict.hours_are) == (Decimal(2), "at least")
 
 
 @settings(max_examples=60, deadline=None)
@@ -261,7 +261,7 @@ def test_long_pauses_need_no_more_than_the_weighing_that_confirms(pairs: tuple[t
     # 1 g of 1000 g in the last gap is 0.1 %, long under 0.5 %.
     verdict = judge(series(*pairs), None)
     assert verdict.further_hours is not None
-    assert (verdict.further_hours.value, verdict.hours_are) == (2, "estimate")
+    assert (verdict.further_hours.value, verdict.hours_are) == (Decimal(2), "estimate")
 
 
 @pytest.mark.parametrize("last", ["1220", "1200", "1180"])

@@ -28,7 +28,7 @@ def test_learned_from_several_batches() -> None:
 def test_learned_ratio_is_the_mean_and_not_the_middle() -> None:
     # (0.9 + 0.9 + 1.2) / 3 = 1.0; half of 0.9 + 1.2 would be 1.05.
     learned = learned_ratio([ratio("180"), ratio("240"), ratio("180")])
-    assert (learned.must(), learned.box, learned.unit) == (1, (D("0.9"), D("1.2")), "")
+    assert (learned.must(), learned.box, learned.unit) == (D(1), (D("0.9"), D("1.2")), "")
 
 
 def test_nothing_kept_is_unknown() -> None:

@@ -89,7 +89,7 @@ def test_impossible_absorber_sizes_are_refused() -> None:
     with pytest.raises(InputError, match="not told"):
         absorbers.absorbers_for(Figure.unknown("mL", "not told"))
     bare = absorbers.absorbers_for(figure("300", "mL"), margin=Decimal(1))
-    assert (bare.size_cc, bare.pieces, bare.needed.value) == (300, 1, 300)
+    assert (bare.size_cc, bare.pieces, bare.needed.value) == (Decimal(300), 1, Decimal(300))
 
 
 def test_the_upper_end_of_the_oxygen_counts() -> None:
@@ -110,9 +110,9 @@ def test_ends_of_the_standard_atmosphere() -> None:
 def test_air_is_cut_at_nothing_where_the_food_may_fill_the_bag() -> None:
     # 100 mL less 147 to 70 g / 1.4 g/mL: 0 to 50 mL of air, 0 to 10.475 mL of oxygen.
     food = Figure.between(Decimal(70), Decimal(147), "g", "food")
-    assert absorbers.free_volume(figure("100", "mL"), food, DENSITY).box == (0, 50)
+    assert absorbers.free_volume(figure("100", "mL"), food, DENSITY).box == (Decimal(0), Decimal(50))
     oxygen = absorbers.oxygen_to_absorb(figure("0.1", "L"), food, DENSITY)
-    assert (oxygen.box, oxygen.unit) == ((0, Decimal("10.475")), "mL")
+    assert (oxygen.box, oxygen.unit) == ((Decimal(0), Decimal("10.475")), "mL")
     unknown = Figure.unknown("mL", "not told")
     assert not absorbers.oxygen_to_absorb(unknown, food, DENSITY).is_known
 
@@ -139,14 +139,14 @@ def test_a_gram_fills_a_bag_and_an_unknown_weight_leaves_shares_unknown() -> Non
 def test_bulk_of_each_equal_bag() -> None:
     # 5 L in 4 bags.
     each = bags.bulk_volume_per_bag(figure("5", "L"), figure("4", "bag"))
-    assert (each.value, each.unit) == (1250, "mL")
+    assert (each.value, each.unit) == (Decimal(1250), "mL")
 
 
 def test_bags_needed_between_roomy_and_tight() -> None:
     # 900 mL in bags of 900 mL: one; 1800 mL in bags of 450 mL: four; exact multiples need no more.
     volume = Figure.between(Decimal(900), Decimal(1800), "mL", "volume")
     needed = bags.bags_needed(volume, Figure.between(Decimal(450), Decimal(900), "mL", "usable"))
-    assert (needed.box, needed.unit) == ((1, 4), "bag")
+    assert (needed.box, needed.unit) == ((Decimal(1), Decimal(4)), "bag")
     assert bags.bags_needed(figure("1.8", "L"), figure("0.5", "mL")).value == 3600
     assert not bags.bags_needed(volume, Figure.unknown("mL", "not told")).is_known
 
