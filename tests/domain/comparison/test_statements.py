@@ -88,7 +88,7 @@ def test_too_close_names_what_would_settle_it() -> None:
     said = money(offer(energy=("3990", "4010")), pouch(energy=("1500", "2500")))
     assert said.verdict == "too close"
     assert said.settles == "energy of Pouch"
-    assert not said.survives_compliance
+    assert said.survives_compliance is False
     assert said.short == (
         "for the same energy too close to call (0.75 to 1.25 times); what would settle it: energy of Pouch"
     )
@@ -98,7 +98,8 @@ def test_too_close_names_what_would_settle_it() -> None:
 
 def test_equal_to_the_coin_is_too_close_and_nothing_settles_it() -> None:
     said = money(offer(), pouch(energy="2000"))  # both 0.005 USD/kcal
-    assert (said.verdict, said.settles) == ("too close", "")
+    assert (said.verdict, said.settles, said.survives_compliance) == ("too close", "", False)
+    assert said.ratio.box == (D(1), D(1))
     assert said.short == "for the same energy too close to call (1.00 to 1.00 times)"
 
 
@@ -135,6 +136,8 @@ def test_survival_of_the_twenty_percent_rule(energy: str | tuple[str, str], surv
 def test_what_is_not_known_is_said_to_be_not_known() -> None:
     said = money(offer(cost=None), pouch())
     assert (said.verdict, said.settles, said.survives_compliance) == ("not known", "", False)
+    assert (said.subject, said.other) == ("Stew", "Pouch")
+    assert (said.ratio.value, said.ratio.why) == (None, "cost of Stew is not printed")
     assert said.text == "For the same energy, Stew and Pouch can't be compared: cost of Stew is not printed."
     assert said.short == "for the same energy: not known (cost of Stew is not printed)"
 
@@ -234,6 +237,8 @@ def test_offers_without_known_energy_are_left_out_of_the_warning() -> None:
     assert serving_size_warnings([]) == []
     assert serving_size_warnings([sized("A", "300")]) == []
     assert serving_size_warnings([sized("A", "300"), sized("B", None), sized("C", "0")]) == []
+    # Tea of 1 kcal a serving is food with known energy.
+    assert len(serving_size_warnings([sized("A", "300"), sized("B", None), sized("Tea", "1")])) == 1
 
 
 FLIPPED = {"less": "more", "more": "less", "too close": "too close"}
