@@ -16,7 +16,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
 from nutricost.domain.quantities.bounds import ordered, tight_box
-from nutricost.domain.quantities.intervals import INFINITY, Box, Monotone, Operation, natural_box
+from nutricost.domain.quantities.intervals import INFINITY, Box, Monotone, Operation, natural_box, outcome
 from nutricost.domain.quantities.numbers import ZERO
 from nutricost.domain.quantities.units import display_unit, unit_factor, unit_product, unit_quotient
 from nutricost.errors import InputError
@@ -212,8 +212,8 @@ class Figure:
             f"{display_unit(unit)} in one {self.shown_unit or 'unit'}",
             source="unit definition",
         )
-        converted = _combine("product", (self, conversion), unit)
-        return converted.named(self.name, formula=f"in {display_unit(unit)}")
+        formula = f"in {display_unit(unit)}"
+        return _combine("product", (self, conversion), unit, name=self.name, formula=formula)
 
     # -- the graph --------------------------------------------------------------------------------
 
@@ -254,20 +254,7 @@ class Figure:
 
     def recomputed(self, values: Sequence[Decimal]) -> Decimal:
         """This figure's own operation on given values of its parts. [unit]"""
-        match self.operation:
-            case "sum":
-                return sum(values, ZERO)
-            case "difference":
-                return values[0] - values[1]
-            case "product":
-                return values[0] * values[1]
-            case "quotient":
-                return values[0] / values[1]
-            case "function":
-                assert self.function is not None
-                return self.function.call(*values)
-            case "input":
-                return self.must()
+        return outcome(self.operation, values if self.parts else [self.must()], self.function)
 
     def contributions(self) -> list[tuple[Figure, Decimal]]:
         """Inexact inputs with the width each gives alone [unit], widest first."""
@@ -302,15 +289,15 @@ def total(
             raise InputError("an empty sum needs a unit")
         return Figure.exact(0, unit, name, source=source or "nothing to add")
     into = unit or figures[0].unit
-    combined = _combine("sum", tuple(figure.to(into) for figure in figures), into)
-    return combined.named(name, formula=formula, source=source)
+    in_one_unit = tuple(figure.to(into) for figure in figures)
+    return _combine("sum", in_one_unit, into, name=name, formula=formula, source=source)
 
 
 def apply(
     function: Monotone, parts: Sequence[Figure], unit: str, name: str, *, formula: str = "", source: str = ""
 ) -> Figure:
     """A monotone function of figures, such as a ceiling or a heat balance. [unit]"""
-    return _combine("function", tuple(parts), unit, function).named(name, formula=formula, source=source)
+    return _combine("function", tuple(parts), unit, function, name=name, formula=formula, source=source)
 
 
 def not_below_zero(figure: Figure) -> Figure:
@@ -324,24 +311,35 @@ def not_below_zero(figure: Figure) -> Figure:
 
 
 def _combine(
-    operation: Operation, parts: tuple[Figure, ...], unit: str, function: Monotone | None = None
+    operation: Operation,
+    parts: tuple[Figure, ...],
+    unit: str,
+    function: Monotone | None = None,
+    *,
+    name: str = "",
+    formula: str = "",
+    source: str = "",
 ) -> Figure:
+    def made(
+        value: Decimal | None, natural: Box | None = None, why: str = "", known: Figure | None = None
+    ) -> Figure:
+        return Figure(
+            value, unit, natural=natural, name=name, operation=operation, parts=parts, source=source,
+            formula=formula, why=why, known=known, function=function,
+        )  # fmt: skip
+
     missing = [part for part in parts if part.value is None]
     if missing:
         why = "; ".join(dict.fromkeys(reason for part in missing for reason in part.why.split("; ")))
-        return Figure(
-            None, unit, operation=operation, parts=parts, why=why, known=_known(operation, parts, unit),
-            function=function,
-        )  # fmt: skip
+        return made(None, why=why, known=_known(operation, parts, unit))
     if operation == "quotient" and parts[1].value == 0:
-        why = f"{parts[1].name or 'the divisor'} is zero"
-        return Figure(None, unit, operation=operation, parts=parts, why=why)
-    shell = Figure(None, unit, operation=operation, function=function)
-    value = shell.recomputed([part.must() for part in parts])
+        return made(None, why=f"{parts[1].name or 'the divisor'} is zero")
+    value = outcome(operation, [part.must() for part in parts], function)
+    if not any(part.inexact for part in parts):
+        return made(value)
     # What a function does inside is not known to the bounds of what is made of it, so its parts come tight.
-    boxes = [part.box if function is not None else part.natural for part in parts]
-    natural = natural_box(operation, boxes, function)
-    return Figure(value, unit, natural=natural, operation=operation, parts=parts, function=function)
+    boxes = [part.natural if function is None else part.box for part in parts]
+    return made(value, natural_box(operation, boxes, function))
 
 
 def _known(operation: Operation, parts: tuple[Figure, ...], unit: str) -> Figure | None:
@@ -349,7 +347,7 @@ def _known(operation: Operation, parts: tuple[Figure, ...], unit: str) -> Figure
     if operation == "sum":
         there = [part if part.value is not None else part.known for part in parts]
         known = [part for part in there if part is not None]
-        return _combine("sum", tuple(known), unit).named("sum of what is known") if known else None
+        return _combine("sum", tuple(known), unit, name="sum of what is known") if known else None
     if operation in ("product", "quotient") and parts[0].known is not None and parts[1].value is not None:
-        return _combine(operation, (parts[0].known, parts[1]), unit).named("sum of what is known")
+        return _combine(operation, (parts[0].known, parts[1]), unit, name="sum of what is known")
     return None

@@ -29,6 +29,24 @@ class Monotone:
     slopes: tuple[int, ...]
 
 
+def outcome(operation: Operation, values: Sequence[Decimal], function: Monotone | None) -> Decimal:
+    """What one operation makes of exact values."""
+    match operation:
+        case "sum":
+            return sum(values, ZERO)
+        case "difference":
+            return values[0] - values[1]
+        case "product":
+            return values[0] * values[1]
+        case "quotient":
+            return values[0] / values[1]
+        case "function":
+            assert function is not None
+            return function.call(*values)
+        case "input":
+            return values[0]
+
+
 def _times(left: Decimal, right: Decimal) -> Decimal:
     return ZERO if not left or not right else left * right
 
@@ -52,6 +70,8 @@ def natural_box(operation: Operation, boxes: Sequence[Box], function: Monotone |
 
 
 def product(left: Box, right: Box) -> Box:
+    if left[0] >= 0 and right[0] >= 0:
+        return _times(left[0], right[0]), _times(left[1], right[1])
     corners = [_times(a, b) for a in left for b in right]
     return min(corners), max(corners)
 
