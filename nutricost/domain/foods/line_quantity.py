@@ -90,11 +90,19 @@ def takes_unit(unit: Unit, tokens: Sequence[Token], start: int, end: int) -> boo
     if after >= len(tokens) or tokens[after].text in (",", ";"):
         return unit.kind == "container"
     following = text_at(tokens, after)
-    if unit.name == "stick" and following in ("figure", "insect"):
-        return False
     if stem(following) in PREPARATION and unit.kind == "count" and after + 1 >= len(tokens):
         return False
     return not (unit.name == "rib" and following in ("eye", "eyes", "roast", "steak", "steaks"))
+
+
+def _size_at(tokens: Sequence[Token], at: int) -> tuple[str | None, int] | None:
+    """The size at `at`, None for a word that only tells how a measure is filled, and where it ends."""
+    text = text_at(tokens, at)
+    if text == "extra" and text_at(tokens, _skip_marks(tokens, at + 1, "-")) == "large":
+        return "extra large", _skip_marks(tokens, at + 1, "-") + 1
+    if text in SIZES or text in FILLED:
+        return SIZES.get(text), at + 1
+    return None
 
 
 def quantity_at(tokens: Sequence[Token], at: int) -> Quantity | None:
@@ -104,25 +112,23 @@ def quantity_at(tokens: Sequence[Token], at: int) -> Quantity | None:
         return None
     amount, end = found
     quantity = Quantity(amount)
-    if text_at(tokens, end) in ("x", "@"):
-        package = measure_at(tokens, end + 1)
-        if package is not None:
-            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
-            end = package[1]
-    elif text_at(tokens, end) not in ("-", "%", '"', "”", "″"):
-        package = measure_at(tokens, end) if end < len(tokens) and tokens[end].kind == "number" else None
-        if package is not None:
-            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
-            end = package[1]
-    elif text_at(tokens, end) in ('"', "”", "″"):
-        quantity.unit = Unit("inch", "length")
-        end += 1
-    elif text_at(tokens, end) == "%":
+    follows = text_at(tokens, end)
+    if follows == "%":
         return None
+    if follows in ('"', "”", "″"):
+        quantity.unit = Unit("inch", "length")
+        quantity.end = _after_unit(tokens, quantity, end + 1)
+        return quantity
+    times = follows in ("x", "@")  # '2 x 400 g tins', '2 x carrots'
+    if times or (end < len(tokens) and tokens[end].kind == "number"):
+        end += times
+        package = measure_at(tokens, end)
+        if package is not None:
+            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
+            end = package[1]
     end = _skip_marks(tokens, end, "-")
-    while text_at(tokens, end) in FILLED or text_at(tokens, end) in SIZES:
-        size = SIZES.get(text_at(tokens, end))
-        after = end + 1
+    while (sized := _size_at(tokens, end)) is not None:
+        size, after = sized
         if size is not None:
             unit = unit_at(tokens, after)
             if size == "baby" or (size in ("thick", "thin") and unit is None):

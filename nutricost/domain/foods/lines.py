@@ -226,7 +226,7 @@ def _find_quantity(parts: list[list[Token]]) -> Quantity | None:
     quantity = quantity_at(first, 0)
     if quantity is not None:
         parts[0] = first[quantity.end :]
-        if quantity.unit is None and quantity.package is None:
+        if quantity.package is None and (quantity.unit is None or quantity.unit.kind == "container"):
             _weight_after(parts, quantity)
         return quantity
     for number, part in enumerate(parts[1:], start=1):
@@ -253,11 +253,18 @@ def _find_quantity(parts: list[list[Token]]) -> Quantity | None:
 
 
 def _weight_after(parts: list[list[Token]], quantity: Quantity) -> None:
-    """Takes the weight of the whole from a later part: '1 duck breast, 8 oz', '1 chicken, about 4 lb'."""
+    """Takes a weight from a later part: of the whole ('1 chicken, about 4 lb'), of a package ('1 can beans,
+    15 oz') or of each ('4 duck breasts, 8 oz each')."""
     for number, part in enumerate(parts[1:], start=1):
         found = measure_at(part, 0)
-        if found is not None and found[0].unit.kind == "mass" and found[1] >= len(part):
-            quantity.total = found[0]
+        if found is None:
+            continue
+        measure, each = found[0], [token.text for token in part[found[1] :]]
+        if each in (["each"], ["apiece"]) or (not each and measure.unit.kind == "mass"):
+            if each or quantity.unit is not None:
+                quantity.package = Measure(measure.amount, measure.unit, each=True)
+            else:
+                quantity.total = measure
             parts[number] = []
             return
 
@@ -363,9 +370,9 @@ def read_line(text: str) -> IngredientLine:
             draft.more.remove(part_words)  # '3 eggs, yolks only'
             words.append(part_words[0])
     for preparation in draft.preparation:
-        made = {"juiced": "juice", "zested": "zest"}.get(preparation)
-        if made is not None and words:
-            words.append(made)
+        done = set(preparation.split()) - FILLERS
+        if words and done and done <= {"juiced", "zested"}:
+            words.append("juice" if "juiced" in done else "zest")
     return IngredientLine(
         text=text,
         amount=quantity.amount,

@@ -131,7 +131,7 @@ UNITS = {alias: Unit(name, kind) for name, (kind, aliases) in _ALIASES.items() f
 """Every written form of a unit, in lower case."""
 
 SIZES = {
-    "extra-large": "extra large", "large": "large", "lg": "large", "big": "large", "jumbo": "extra large",
+    "large": "large", "lg": "large", "big": "large", "jumbo": "extra large",
     "medium": "medium", "med": "medium", "md": "medium", "small": "small", "sm": "small", "little": "small",
     "mini": "small", "baby": "baby", "huge": "extra large", "thick": "thick", "thin": "thin",
 }  # fmt: skip
