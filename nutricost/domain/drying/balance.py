@@ -62,12 +62,14 @@ def residual_moisture_from_weights(dry: Figure, solids: Figure) -> Figure:
 
 
 def with_scale_step(weight: Figure, step: Figure) -> Figure:
-    """A weighing with the half step either way that the scale rounds off. [unit of weight]"""
+    """A weighing with the half step either way that the scale rounds off, not below 0. [unit of weight]"""
     half = Figure.between(
         -step.to(weight.unit).must() / 2, step.to(weight.unit).must() / 2, weight.unit,
         "rounding of the scale", source=f"scale step {step.must()} {step.unit}",
     )  # fmt: skip
-    return total([weight, half], weight.name, formula="as read, half a scale step either way")
+    return not_below_zero(total([weight, half], "")).named(
+        weight.name, formula="as read, half a scale step either way"
+    )
 
 
 def as_weighed(weights: Sequence[Figure], step: Figure | None) -> Sequence[Figure]:

@@ -230,7 +230,7 @@ def _hours_until_dry(times_h: Sequence[float], masses_g: Sequence[float]) -> flo
     first_h, second_h = times_h[1] - times_h[0], times_h[2] - times_h[1]
     first_g, second_g = masses_g[0] - masses_g[1], masses_g[1] - masses_g[2]
     decay = _decay_per_h(first_g, second_g, first_h, second_h)
-    if decay is None:
+    if decay is None or masses_g[2] <= 0:
         return None
     # What is still to lose after the last weighing, and what 2 h take of it.
     left_g = second_g * math.exp(-decay * second_h) / -math.expm1(-decay * second_h)

@@ -278,6 +278,15 @@ def test_no_estimate_where_the_scale_hides_whether_the_loss_decays(last: str) ->
     assert verdict.hours_are == "at least"
 
 
+def test_weights_below_the_step_of_the_scale_tell_little_and_break_nothing() -> None:
+    # 3 g by steps of 10 g is 0 to 8 g; 2 g of solids in it leave from nothing to 1 - 2 / 8 of moisture.
+    verdict = judge(series(("0", "93"), ("2", "13"), ("4", "3")), grams("10"), grams("2"))
+    assert verdict.hours_are == "at least"
+    assert verdict.moisture is not None
+    assert verdict.moisture.box == (Decimal(0), Decimal("0.75"))
+    assert moisture_against_limit(verdict.moisture)[0] == "can't tell"
+
+
 def test_estimate_from_the_last_three_weighings_alone() -> None:
     tail = (("10", "1300"), ("14", "1150"), ("18", "1090"))
     alone, longer = judge(series(*tail), grams("1")), judge(series(("2", "1400"), *tail), grams("1"))
