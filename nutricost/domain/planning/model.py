@@ -113,13 +113,13 @@ def _columns(model: Model, continuous: bool) -> None:
     need = sum(float(group.energy_kcal) for group in model.groups)
     for j, offer in enumerate(model.offers):
         servings, kcal = _number(offer.unit_servings), _number(offer.per_serving["energy"])
-        # More than the whole need of one offer is never eaten.
-        most = need / (servings * kcal) if servings * kcal > 0 else INF
-        if not continuous:
-            most = math.ceil(most) if most < INF else INF
-        if offer.most_units is not None:
-            most = min(most, offer.most_units)
+        most = INF if offer.most_units is None else float(offer.most_units)
         model.unit.append(model.column(most, whole=not continuous))
+        if servings * kcal > 0:
+            # More than the whole need of one offer is never eaten; without the need, it may be.
+            enough = need / (servings * kcal)
+            bound = enough if continuous else float(math.ceil(enough))
+            model.rows.append(Row(ENERGY_NEED, ((model.unit[j], 1.0),), -INF, bound))
         model.shelf.append(model.column(float(offer.on_hand)))
         there: list[tuple[int, float]] = [(model.unit[j], -servings), (model.shelf[j], -1.0)]
         for g, group in enumerate(model.groups):
