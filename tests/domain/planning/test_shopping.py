@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
 
@@ -47,6 +48,51 @@ def test_two_package_sizes_of_one_thing_are_refused() -> None:
     small, large = (Need("rice", Figure.exact(500, "g"), Figure.exact(size, "g")) for size in (500, 1000))
     with pytest.raises(InputError, match="different package sizes"):
         shopping_list([small, large])
+
+
+def test_a_package_size_given_once_only_is_refused() -> None:
+    bag = Need("rice", Figure.exact(500, "g"), Figure.exact(500, "g"))
+    loose = Need("rice", Figure.exact(1, "package"))
+    for needs in ([bag, loose], [loose, bag]):
+        with pytest.raises(InputError, match="different package sizes"):
+            shopping_list(needs)
+
+
+def test_one_package_size_in_two_units_is_one_size() -> None:
+    grams = Need("rice", Figure.exact(300, "g"), Figure.exact(500, "g"))
+    kilograms = Need("rice", Figure.exact(300, "g"), Figure.exact(D("0.5"), "kg"))
+    (line,) = shopping_list([grams, kilograms])
+    assert line.packages.must() == 2
+    assert line.packages.unit == "package"
+
+
+def test_uncertain_amounts_reach_the_packages_and_their_cost() -> None:
+    # 900 to 1100 g in bags of 500 g: 2 to 3 bags at 4 USD.
+    need = Need("rice", Figure.between(D(900), D(1100), "g"), Figure.exact(500, "g"), Figure.exact(4, "USD"))
+    (line,) = shopping_list([need])
+    assert (line.packages.low, line.packages.must(), line.packages.high) == (2, 2, 3)
+    assert line.cost is not None
+    assert (line.cost.low, line.cost.high, line.cost.unit) == (8, 12, "USD")
+    lost = replace(need, amount=Figure.unknown("g", "not weighed"))
+    (line,) = shopping_list([need, lost])
+    assert line.packages.value is None
+    assert line.packages.why == "not weighed"
+
+
+def test_counted_packages_are_rounded_up_and_priced() -> None:
+    cans = Need("cans", Figure.exact(D("7.2"), "package"), price=Figure.exact(D("1.50"), "USD"))
+    (line,) = shopping_list([cans])
+    assert line.cost is not None
+    assert (line.packages.must(), line.cost.must()) == (8, 12)
+
+
+def test_runs_are_numbered_and_kept_to_the_minute() -> None:
+    # 1 h 20 min: 1.3333 h are 79.998 minutes.
+    start = datetime(2024, 5, 1, 8, tzinfo=UTC)
+    runs = calendar([("stew", 1), ("none", 0), ("soup", 1)], start, D("1.3333"), D(0))
+    assert [(run.number, run.name) for run in runs] == [(1, "stew"), (2, "soup")]
+    assert (runs[0].starts, runs[0].ends) == (start, datetime(2024, 5, 1, 9, 20, tzinfo=UTC))
+    assert calendar([("stew", 1)], start, D("0.5"), D(0))[0].ends == datetime(2024, 5, 1, 8, 30, tzinfo=UTC)
 
 
 def test_runs_follow_each_other() -> None:
