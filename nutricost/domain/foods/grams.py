@@ -334,19 +334,14 @@ def _result(line: IngredientLine, span: _Range, how: str, estimated: bool = Fals
 def _is_fluid(food: Food) -> bool:
     """Whether a package of this food is sold by fluid ounces: drinks, juices, milk, cream and broth."""
     parts = food.description.lower().split(",")
-    first = words_of(parts[0])
-    if food.group == "Beverages" and not set(words_of(food.description)) & {"powder", "mix", "dry"}:
-        return True
-    if first[:1] in (["milk"], ["cream"]) and not set(words_of(food.description)) & {
-        "dry",
-        "dried",
-        "condensed",
-        "sour",
-    }:
-        return True
+    first, described = words_of(parts[0]), set(words_of(food.description))
+    if food.group == "Beverages":
+        return not described & {"powder", "mix", "dry"}
+    if first[:1] in (["milk"], ["cream"]):
+        return not described & {"dry", "dried", "condensed", "sour"}
     if first[:1] == ["soup"]:
         second = words_of(parts[1]) if len(parts) > 1 else []
-        return bool(set(second) & {"broth", "stock"}) and "condensed" not in food.description
+        return bool(set(second) & {"broth", "stock"}) and "condensed" not in described
     return bool(first) and first[-1] in _FLUID_HEADS
 
 
@@ -464,6 +459,8 @@ def _counted(line: IngredientLine, food: Food | None, amount: Amount, unit: str)
             high = max(each, _same_size(measure, others, "large") or each)
         span = _scaled(amount, (low, each, high))
         how = f"'{measure.text}' of the row weighs {each:.4g} g"
+        if container and _drained(line, food) is not None and "drained" not in words_of(food.description):
+            return _reduced(line, food, span, how, low != high)
         return _result(line, span, how, low != high)
     if usual is None and container:
         usual = typical(PACKAGES, words, unit)

@@ -139,9 +139,9 @@ SIZES = {
 
 FILLED = frozenset(
     "heaping heaped rounded level scant generous packed lightly firmly good large small big full "
-    "thumb sized size".split()
+    "thumb sized size uk us imperial".split()
 )
-"""Words before a measure that say how well it is filled; they don't change the measure."""
+"""Words before a measure that say how well it is filled or whose it is; they stand outside the name."""
 
 
 def unit_of(raw: str) -> Unit | None:

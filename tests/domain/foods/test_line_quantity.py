@@ -151,6 +151,8 @@ def test_quantity_and_food(text: str, expected: str) -> None:
         ("2 extra-large eggs", "2 (extra large): egg"),
         ("2 extra large eggs", "2 (extra large): egg"),
         ("2 x carrots", "2: carrot"),
+        ("1 imperial pint milk", "1 pint: milk"),
+        ("1 UK pint milk", "1 pint: milk"),
         ('2" piece of ginger', "2 inch: ginger"),
         ("2″ ginger", "2 inch: ginger"),
         ("4 duck breasts, 8 oz each", "4 [8 oz]: duck breast"),
