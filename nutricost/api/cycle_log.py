@@ -288,7 +288,7 @@ def _doubts(forecast: Forecast, cycles: Sequence[Cycle]) -> list[str]:
             f"{max(past):.0f} g: the forecast is stretched"
         )
     points = hours_points(cycles)
-    if fitted_line([x for x, _ in points], [y for _, y in points]).slope < 0:
+    if fitted_line(points).slope < 0:
         said.append("in this log more water took fewer hours: the forecast is doubtful")
     return said
 
@@ -372,7 +372,7 @@ def _fit_view(points: Sequence[tuple[float, float]]) -> dict[str, Any] | None:
     """Intercept and slope per kg of water a tray, null below three cycles."""
     if len(points) < LEAST_CYCLES:
         return None
-    line: Line = fitted_line([x for x, _ in points], [y for _, y in points])
+    line: Line = fitted_line(points)
     return {
         "intercept": dec(f"{line.intercept:.6f}"),
         "slope_per_kg_water_a_tray": dec(f"{line.slope * 1000:.6f}") if line.spread_x else None,

@@ -58,19 +58,22 @@ class Line:
         return value, value - half, value + half
 
 
-def fitted_line(x: Sequence[float], y: Sequence[float]) -> Line:
-    """The least-squares line through at least 3 points; a level one where all x are the same."""
-    count = len(x)
+def fitted_line(points: Sequence[tuple[float, float]]) -> Line:
+    """The least-squares line through at least 3 points (x, y); a level one where all x are the same.
+
+    Raises InputError for fewer points.
+    """
+    count = len(points)
     if count < LEAST_CYCLES:
         raise InputError(f"{count} cycles give no line (accepted: at least {LEAST_CYCLES})")
-    mean_x, mean_y = math.fsum(x) / count, math.fsum(y) / count
-    spread = math.fsum((each - mean_x) ** 2 for each in x)
+    mean_x, mean_y = math.fsum(x for x, _ in points) / count, math.fsum(y for _, y in points) / count
+    spread = math.fsum((x - mean_x) ** 2 for x, _ in points)
     if spread <= (1e-9 * mean_x) ** 2:
-        residual = math.fsum((each - mean_y) ** 2 for each in y)
+        residual = math.fsum((y - mean_y) ** 2 for _, y in points)
         return Line(mean_y, 0.0, math.sqrt(residual / (count - 1)), count, mean_x, 0.0)
-    slope = math.fsum((a - mean_x) * (b - mean_y) for a, b in zip(x, y, strict=True)) / spread
+    slope = math.fsum((x - mean_x) * (y - mean_y) for x, y in points) / spread
     intercept = mean_y - slope * mean_x
-    residual = math.fsum((b - intercept - slope * a) ** 2 for a, b in zip(x, y, strict=True))
+    residual = math.fsum((y - intercept - slope * x) ** 2 for x, y in points)
     return Line(intercept, slope, math.sqrt(residual / (count - 2)), count, mean_x, spread)
 
 
@@ -102,7 +105,7 @@ def _forecast(points: Sequence[tuple[float, float]], water: Figure, unit: str, n
         return Figure.unknown(unit, f"{len(points)} cycles in the log, {LEAST_CYCLES} are needed", name)
     if not water.is_known:
         return Figure.unknown(unit, water.why, name)
-    line = fitted_line([x for x, _ in points], [y for _, y in points])
+    line = fitted_line(points)
     value = line.predicted(float(water.must()))[0]
     # The band is narrowest at the mean and widens either way, so its ends lie at the ends of the load.
     ends = [line.predicted(float(end)) for end in water.box]

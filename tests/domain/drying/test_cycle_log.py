@@ -38,7 +38,7 @@ def test_nist_norris() -> None:
     # NIST StRD, dataset Norris, certified: B0 -0.262323073774029, B1 1.00211681802045, residual standard
     # deviation 0.884796396144373 (data and values from memory; the fit itself confirms them to 12 digits).
     rows = list(csv.DictReader(NORRIS.read_text().splitlines()))
-    line = cycle_log.fitted_line([float(row["x"]) for row in rows], [float(row["y"]) for row in rows])
+    line = cycle_log.fitted_line([(float(row["x"]), float(row["y"])) for row in rows])
     assert line.intercept == pytest.approx(-0.262323073774029, rel=1e-10)
     assert line.slope == pytest.approx(1.00211681802045, rel=1e-12)
     assert line.deviation == pytest.approx(0.884796396144373, rel=1e-10)
@@ -46,7 +46,7 @@ def test_nist_norris() -> None:
 
 def test_line_and_interval_agree_with_scipy() -> None:
     x, y = [1.0, 2.0, 3.0, 5.0, 8.0], [2.1, 3.9, 6.2, 9.8, 16.1]
-    line = cycle_log.fitted_line(x, y)
+    line = cycle_log.fitted_line(list(zip(x, y, strict=True)))
     other = stats.linregress(x, y)
     assert line.slope == pytest.approx(other.slope)
     assert line.intercept == pytest.approx(other.intercept)
@@ -59,9 +59,9 @@ def test_line_and_interval_agree_with_scipy() -> None:
 
 
 def test_same_load_every_time_gives_the_mean() -> None:
-    line = cycle_log.fitted_line([600.0, 600.0, 600.0], [50.0, 54.0, 52.0])
+    line = cycle_log.fitted_line([(600.0, 50.0), (600.0, 54.0), (600.0, 52.0)])
     value, low, high = line.predicted(600.0)
-    assert value == 52
+    assert (value, line.mean_x, line.spread_x) == (52.0, 600.0, 0.0)
     # One new observation from a sample of 3: 52 +- t(0.975, 2) s sqrt(1 + 1/3), s = 2.
     assert high - value == pytest.approx(stats.t.ppf(0.975, 2) * 2 * (4 / 3) ** 0.5)
     assert low < value
@@ -77,7 +77,7 @@ def test_forecast_from_the_third_cycle_on() -> None:
     assert two.value is None
     assert "2 cycles in the log, 3 are needed" in two.why
     with pytest.raises(InputError):
-        cycle_log.fitted_line([1.0, 2.0], [1.0, 2.0])
+        cycle_log.fitted_line([(1.0, 1.0), (2.0, 2.0)])
 
 
 def test_week_and_capacity() -> None:
@@ -93,8 +93,16 @@ def test_week_and_capacity() -> None:
 
 
 def test_same_x_without_spread_is_level_also_at_zero() -> None:
-    line = cycle_log.fitted_line([0.0, 0.0, 0.0], [50.0, 54.0, 52.0])
+    line = cycle_log.fitted_line([(0.0, 50.0), (0.0, 54.0), (0.0, 52.0)])
     assert (line.intercept, line.slope, line.deviation) == (52, 0, 2)
+
+
+def test_a_trace_of_spread_is_spread_but_the_rounding_of_a_float_is_none() -> None:
+    # 1, 2, 3 h at steps of 0.0003 g around 600 g: a slope of 1 / 0.0003; steps of 1e-7 g are a float's noise.
+    steep = cycle_log.fitted_line([(599.9997, 1.0), (600.0, 2.0), (600.0003, 3.0)])
+    assert steep.slope == pytest.approx(1 / 0.0003, rel=1e-6)
+    noise = cycle_log.fitted_line([(600 - 1e-7, 1.0), (600.0, 2.0), (600 + 1e-7, 3.0)])
+    assert (noise.slope, noise.intercept) == (0, 2)
 
 
 def test_forecast_by_hand() -> None:
@@ -118,10 +126,11 @@ def test_forecast_by_hand() -> None:
 def test_forecast_never_falls_below_nothing() -> None:
     # 10, 20, 30 h at 500, 600, 700 g/tray: the line reaches 0 h at 400 g/tray.
     steep = [cycle("2500", "10", "1"), cycle("3000", "20", "4"), cycle("3500", "30", "1")]
-    assert cycle_log.forecast_hours(steep, figure("410", "g/tray")).value == 1
+    near = cycle_log.forecast_hours(steep, figure("410", "g/tray"))
+    assert near.value == 1
     for load in ("400", "300"):
         hours = cycle_log.forecast_hours(steep, figure(load, "g/tray"))
-        assert (hours.value, hours.unit) == (None, "h")
+        assert (hours.value, hours.unit, hours.name) == (None, "h", near.name)
         assert "too far" in hours.why
     scattered = cycle_log.forecast_energy(steep, figure("600", "g/tray"))
     assert (scattered.low, scattered.value, scattered.unit) == (Decimal(0), Decimal(2), "kWh")

@@ -162,14 +162,14 @@ MORE = Decimal("1.001")
         # Above half of the solids, above 2 % of the water, above 2 cm: common practice, no source.
         ("fat", "g", "500", "fatty"),
         ("sugar", "g", "500", "sugary"),
-        ("alcohol", "g", "60", "alcohol"),
+        ("alcohol", "g", "74.4", "alcohol"),
         ("layer", "cm", "2", "thick_layer"),
-        # 1 K is 1 / (2 x 1.86) mol of sodium in each of 3 kg of water: 18540.1 mg, worked by hand.
-        ("sodium", "mg", "18540.1", "salty"),
+        # 1 K is 1 / (2 x 1.86) mol of sodium a kilogram of water: a mol, 22989.77 mg, in 3.72 kg.
+        ("sodium", "mg", "22989.77", "salty"),
     ],
 )
 def test_advice_begins_above_its_limit(key: str, unit: str, most: str, code: str) -> None:
-    solids, water = figure("1000", "g"), figure("3000", "g")
+    solids, water = figure("1000", "g"), figure("3720", "g")
 
     def codes(part: Figure) -> list[str]:
         load = Composition(**{"solids": solids, "water": water, key: part})
