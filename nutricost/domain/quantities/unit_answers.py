@@ -33,6 +33,7 @@ FACTORS: dict[tuple[str, str], str] = {
     ("kcal", "hundred_kcal"): "0.01",
     ("kcal", "kWh"): "0.001162222222222222222222222222",
     ("kcal", "kcal"): "1",
+    ("kcal", "thousand_kcal"): "0.001",
     ("kcal/serving", "thousand_kcal/serving"): "0.001",
     ("kg", "g"): "1000",
     ("kg", "hundred_g"): "10",
@@ -186,6 +187,7 @@ QUOTIENTS: dict[tuple[str, str], str] = {
     ("mg", "kcal"): "mg/kcal",
     ("mg", "package"): "mg/package",
     ("mg", "serving"): "mg/serving",
+    ("mg", "thousand_kcal"): "mg/thousand_kcal",
     ("mg/serving", "thousand_kcal/serving"): "mg/thousand_kcal",
     ("mg/thousand_kcal", "mg/thousand_kcal"): "",
     ("month", "batch"): "month/batch",
@@ -194,6 +196,7 @@ QUOTIENTS: dict[tuple[str, str], str] = {
     ("serving", "USD"): "serving/USD",
     ("serving", "bag"): "serving/bag",
     ("serving", "package"): "serving/package",
+    ("thousand_kcal", "kcal"): "thousand_kcal/kcal",
     ("thousand_kcal/serving", "kcal/serving"): "thousand_kcal/kcal",
     ("tray", "tray"): "",
 }
