@@ -57,7 +57,7 @@ def reheating(water: Figure, dry: Figure, cooked: bool | None) -> Reheating | No
     if not all(end.is_finite() for figure in (water, dry) for end in figure.box):
         return None  # an end without a limit: any temperature would do
     temperature = mixed_temperature(water, dry)
-    low, high = (end.quantize(Decimal(1)) for end in temperature.box)
+    low, high = (f"{end:.0f}" for end in temperature.box)
     reached = f"{low} °C" if low == high else f"{low} to {high} °C"
     return Reheating(
         temperature,

@@ -68,14 +68,22 @@ def test_less_than_two_hours_apart_cannot_tell() -> None:
 
 
 def test_one_weighing_cannot_tell() -> None:
-    assert judge(series(("54", "1084")), grams("1")).state == "can't tell"
+    verdict = judge(series(("54", "1084")), grams("1"))
+    assert verdict.state == "can't tell"
+    assert any("thickest pieces" in reason for reason in verdict.reasons)
 
 
 def test_rising_weights_are_warned_of_with_both_figures() -> None:
     verdict = judge(series(("54", "1080"), ("56", "1090")), grams("1"))
     assert verdict.state == "can't tell"
-    assert "1090" in verdict.warnings[0]
-    assert "1080" in verdict.warnings[0]
+    assert "1090 g" in verdict.warnings[0]
+    assert "1080 g" in verdict.warnings[0]
+
+
+def test_a_rise_long_ago_is_warned_of_beside_a_dry_verdict() -> None:
+    verdict = judge(series(("50", "1000"), ("52", "1003"), ("54", "1002"), ("56", "1001.5")), grams("0.1"))
+    assert verdict.state == "dry"
+    assert ["1003 g" in warning for warning in verdict.warnings] == [True]
 
 
 def test_hours_out_of_order_are_refused_with_both_figures() -> None:
@@ -212,13 +220,40 @@ def test_two_weighings_without_solids_ask_for_the_next_in_two_hours() -> None:
 
 
 def test_lower_bound_takes_the_heaviest_solids_and_the_lightest_reading() -> None:
-    # 20 g in 4 h read by steps of 2 g: at most 22 g / 4 h = 5.5 g/h. From 1199 g to 1080 g of solids with
-    # 4 % of moisture, 1125 g: 74 g / 5.5 g/h = 13.45 h, and no sooner.
+    # 20 g in 4 h read by steps of 4 g: at most 24 g / 4 h = 6 g/h. From 1198 g to 1080 g of solids with
+    # 4 % of moisture, 1125 g: 73 g / 6 g/h = 12.17 h, and no sooner.
     solids = Figure.between(Decimal(1000), Decimal(1080), "g", "solids")
-    verdict = judge(series(("38", "1220"), ("42", "1200")), grams("2"), solids)
+    verdict = judge(series(("38", "1220"), ("42", "1200")), grams("4"), solids)
     assert verdict.hours_are == "at least"
     assert verdict.further_hours is not None
-    assert verdict.further_hours.must() == Decimal("13.5")
+    assert verdict.further_hours.must() == Decimal("12.2")
+
+
+@pytest.mark.parametrize(
+    ("pairs", "hours"),
+    [
+        # To 1000 g of solids with 4 % of moisture, 1041.67 g: 138.33 g at the last rate, 10 g/h.
+        ((("36", "1260"), ("38", "1220"), ("40", "1200"), ("42", "1180")), "13.8"),
+        # 158.33 g at half a gram an hour.
+        ((("40", "1201"), ("42", "1200")), "316.7"),
+        # No loss at all by a scale that nobody knows: nothing but the next weighing.
+        ((("40", "1200"), ("42", "1200")), "2"),
+    ],
+)
+def test_lower_bound_goes_by_the_last_loss(pairs: tuple[tuple[str, str], ...], hours: str) -> None:
+    verdict = judge(series(*pairs), None, grams("1000"))
+    assert verdict.further_hours is not None
+    assert (verdict.further_hours.must(), verdict.hours_are) == (Decimal(hours), "at least")
+
+
+def test_ends_of_an_estimate_by_hand() -> None:
+    # Equal gaps lose in a geometric row. 80, 40 g: the next 2 h lose 20 g, 5.4 g are allowed, the loss
+    # halves in 2 h: 2 + 2 log2(20 / 5.4) = 5.78 h. By steps of 4 g it may have been 84, 36 to 1082 g (4.47 h)
+    # or 76, 44 to 1078 g (7.68 h).
+    verdict = judge(series(("10", "1200"), ("12", "1120"), ("14", "1080")), grams("4"))
+    assert verdict.further_hours is not None
+    assert verdict.further_hours.must() == Decimal("5.8")
+    assert verdict.further_hours.box == (Decimal("4.5"), Decimal("7.7"))
 
 
 def test_standing_still_by_a_coarse_scale_bounds_nothing_but_the_next_weighing() -> None:
