@@ -79,11 +79,11 @@ def test_the_verdict_carries_units_and_the_exact_interval() -> None:
     unsure = replace(LOAD, cost=Figure.between(D(28), D(34), "USD", value=D(30)))
     found = deal(unsure, MACHINE, RIVAL, days_to_date=D(7))
     assert (found.saving_per_load.low, found.saving_per_load.must(), found.saving_per_load.high) == (
-        26,
-        30,
-        32,
+        D(26),
+        D(30),
+        D(32),
     )
-    assert (found.money_saved.low, found.money_saved.high) == (130, 160)
+    assert (found.money_saved.low, found.money_saved.high) == (D(130), D(160))
     assert (found.tie_price_per_package.low, found.tie_price_per_package.high) == (D("4.75"), D("5.5"))
     assert (found.saving_per_load.unit, found.money_saved.unit) == ("USD", "USD")
     assert (found.packages_per_load.unit, found.packages_to_buy.unit) == ("package", "package")
@@ -157,7 +157,7 @@ def test_an_uncertain_weight_widens_what_the_trays_hold() -> None:
     # 5000 g over 500 to 1000 g a package: 8 as in the batch, down to 5; 6 at 800 g.
     heavy = replace(LOAD, wet_weight=Figure.between(D(4000), D(8000), "g", value=D(6400)))
     found = deal(heavy, MACHINE, RIVAL, days_to_date=D(1)).packages_per_load
-    assert (found.low, found.must(), found.high) == (5, 6, 8)
+    assert (found.low, found.must(), found.high) == (D(5), D(6), D(8))
 
 
 @pytest.mark.parametrize(
@@ -171,7 +171,7 @@ def test_an_uncertain_weight_widens_what_the_trays_hold() -> None:
 )
 def test_without_weight_or_trays_the_load_is_taken_as_the_batch_has_it(load: Load, machine: Machine) -> None:
     found = deal(load, machine, RIVAL, days_to_date=D(7))
-    assert (found.packages_per_load.must(), found.packages_to_buy.must()) == (8, 40)
+    assert (found.packages_per_load.must(), found.packages_to_buy.must()) == (D(8), D(40))
     assert found.limited_by == ("date", "cycle time")
     assert found.warnings == ()
 
@@ -201,7 +201,7 @@ def test_freezer_space_without_a_weight_is_unknown_not_none() -> None:
 def test_an_uncertain_space_widens_what_the_freezer_holds() -> None:
     space = Figure.between(D(1), D("2.2"), "kg")
     found = deal(LOAD, MACHINE, RIVAL, days_to_date=D(7), space=space).packages_to_buy
-    assert (found.low, found.must(), found.high) == (42, 43, 44)  # 1000, 1600, 2200 g at 500 g
+    assert (found.low, found.must(), found.high) == (D(42), D(43), D(44))  # 1000, 1600, 2200 g at 500 g
 
 
 @pytest.mark.parametrize("grams", ["0", "0.5", "499"])
@@ -299,12 +299,12 @@ def test_the_loads_come_in_the_order_to_dry_them() -> None:
     )
     found = what_to_dry([late, then, soon], D(100))
     assert found.loads == (("soon", 1), ("then", 1), ("late", 1))
-    assert (found.saving, found.hours) == (30, 90)
+    assert (found.saving, found.hours) == (D(30), D(90))
 
 
 def test_without_end_of_the_machine_all_that_can_be_bought_is_dried() -> None:
     found = what_to_dry([Candidate("cans", D(10), D(30), 7)], D("Infinity"))
-    assert (found.loads, found.hours) == ((("cans", 7),), 210)
+    assert (found.loads, found.hours) == ((("cans", 7),), D(210))
     assert what_to_dry([Candidate("cans", D("0.5"), D(30), 2)], D(60)).saving == 1
     assert what_to_dry([], D(60)).loads == ()
 

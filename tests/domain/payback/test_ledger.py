@@ -69,7 +69,7 @@ def test_no_meal_at_all_recovers_nothing() -> None:
     found = progress(
         [], usd("2500"), usd("50"), Figure.exact(4, "batch/month"), date(2024, 2, 1), date(2024, 3, 1)
     )
-    assert (found.recovered.must(), found.recovered.unit, found.left.must()) == (0, "USD", 2500)
+    assert (found.recovered.must(), found.recovered.unit, found.left.must()) == (D(0), "USD", D(2500))
 
 
 def test_a_meal_that_replaced_what_cost_little_still_replaced_something() -> None:

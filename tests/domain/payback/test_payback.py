@@ -73,7 +73,7 @@ def test_payback_by_hand() -> None:
     assert found.months_to_break_even.must() == D("12.75")
     assert found.months_to_break_even.unit == "month"
     assert (found.against, found.equal) == ("pouch", "kcal")
-    assert (found.batch_cost.must(), found.replaced_cost.must()) == (50, 100)
+    assert (found.batch_cost.must(), found.replaced_cost.must()) == (D(50), D(100))
 
 
 def test_uncertain_outlay_and_saving_bound_the_batches() -> None:
@@ -81,7 +81,7 @@ def test_uncertain_outlay_and_saving_bound_the_batches() -> None:
     unsure = replace(BATCH, ingredients=Figure.between(D(30), D(50), "USD"))
     machine = replace(MACHINE, price=Figure.between(D(2270), D(2470), "USD"))
     found = payback([unsure], POUCH, machine).batches_to_break_even
-    assert (found.low, found.must(), found.high) == (40, 50, 65)
+    assert (found.low, found.must(), found.high) == (D(40), D(50), D(65))
 
 
 @pytest.mark.parametrize(("equal", "saving"), [("kcal", 50), ("serving", 50), ("protein", 110)])
@@ -104,8 +104,8 @@ def test_electricity_from_energy_and_price() -> None:
     neither = replace(BATCH, electricity=None, oil=None)
     own_price = replace(neither, price_per_kwh=Figure.exact(D("0.50"), "USD/kWh"))
     electricity, oil = running_cost(own_price, MACHINE)
-    assert (electricity.must(), electricity.unit) == (15, "USD")  # 30 kWh at the batch's own 0.50
-    assert (oil.must(), oil.unit) == (2, "USD")
+    assert (electricity.must(), electricity.unit) == (D(15), "USD")  # 30 kWh at the batch's own 0.50
+    assert (oil.must(), oil.unit) == (D(2), "USD")
     # 20 kWh x 0.20 x 1.5; the oil does not depend on the tariff.
     metered = replace(neither, dryer_energy=Figure.exact(20, "kWh"))
     assert [one.must() for one in running_cost(metered, MACHINE, D("1.5"))] == [6, 2]
@@ -113,7 +113,7 @@ def test_electricity_from_energy_and_price() -> None:
 
 def test_pump_oil_that_nobody_gave_is_none() -> None:
     _, oil = running_cost(replace(BATCH, oil=None), replace(MACHINE, oil_per_cycle=None))
-    assert (oil.must(), oil.unit) == (0, "USD")
+    assert (oil.must(), oil.unit) == (D(0), "USD")
 
 
 def test_a_price_that_nobody_gave_leaves_the_electricity_unknown() -> None:
@@ -125,7 +125,7 @@ def test_a_price_that_nobody_gave_leaves_the_electricity_unknown() -> None:
 
 
 def test_a_machine_alone_is_the_outlay() -> None:
-    assert (outlay_of(replace(MACHINE, accessories={})).must(), outlay_of(MACHINE).unit) == (2400, "USD")
+    assert (outlay_of(replace(MACHINE, accessories={})).must(), outlay_of(MACHINE).unit) == (D(2400), "USD")
     with pytest.raises(InputError):
         outlay_of(replace(MACHINE, price=Figure.exact(2400, "EUR"), accessories={}))
 
@@ -227,12 +227,12 @@ def test_an_uncertain_cycle_caps_only_where_it_is_long() -> None:
     )
     found = payback([BATCH], POUCH, unsure)
     assert round(found.batches_per_month.low, 4) == D("10.4357")
-    assert (found.batches_per_month.must(), found.batches_per_month.high) == (12, 12)
+    assert (found.batches_per_month.must(), found.batches_per_month.high) == (D(12), D(12))
     assert found.warnings == ()
     # Asked for 10 to 14: 10 even at the long end, 14 at the short one.
     both = replace(unsure, batches_per_month=Figure.between(D(10), D(14), "batch/month"))
     found = payback([BATCH], POUCH, both)
-    assert (found.batches_per_month.low, found.batches_per_month.high) == (10, 14)
+    assert (found.batches_per_month.low, found.batches_per_month.high) == (D(10), D(14))
 
 
 def test_the_cap_of_very_short_cycles() -> None:
@@ -265,7 +265,7 @@ def test_resale_comes_later_and_discounted() -> None:
     assert found.if_sold is not None
     assert round(found.if_sold.resale_today.must(), 2) == D("826.45")  # 1000 / 1.1^2
     assert found.if_sold.batches_to_break_even.must() == 35  # (2530 - 826.45) / 50 = 34.07
-    assert (found.if_sold.rate, found.if_sold.years) == (D("0.1"), 2)
+    assert (found.if_sold.rate, found.if_sold.years) == (D("0.1"), D(2))
     assert payback([BATCH], POUCH, replace(MACHINE, resale_value=None)).if_sold is None
     assert payback([BATCH], POUCH, replace(MACHINE, resale_after_years=None)).if_sold is None
 
@@ -299,9 +299,9 @@ def test_cash_lies_between_the_worst_and_the_best_case() -> None:
     machine = replace(MACHINE, price=Figure.between(D(2170), D(2570), "USD", value=D(2400)))
     point = cumulative_cash(payback([unsure], POUCH, machine), 10)[10]
     assert (point.low, point.value, point.high) == (
-        10 * 4 * 30 - 2700,
-        10 * 4 * 50 - 2530,
-        10 * 4 * 60 - 2300,
+        D(10 * 4 * 30 - 2700),
+        D(10 * 4 * 50 - 2530),
+        D(10 * 4 * 60 - 2300),
     )
 
 

@@ -73,7 +73,7 @@ def test_nothing_to_pay_back_takes_no_time() -> None:
 
 def test_little_money_pays_back_by_division() -> None:
     found = payback_years(Figure.exact(D("0.5"), "USD"), Figure.exact(D("0.25"), "USD"))
-    assert (found.must(), found.unit) == (2, "year")
+    assert (found.must(), found.unit) == (D(2), "year")
 
 
 def test_a_saving_of_just_the_interest_never_pays() -> None:
@@ -101,7 +101,7 @@ def test_uncertain_outlay_and_saving_bound_the_years() -> None:
     # 100 / 50 = 2 years at best, 300 / 30 = 10 at worst.
     outlay = Figure.between(D(100), D(300), "USD")
     found = payback_years(outlay, Figure.between(D(30), D(50), "USD"))
-    assert (found.low, found.must(), found.high) == (2, 5, 10)
+    assert (found.low, found.must(), found.high) == (D(2), D(5), D(10))
 
 
 def test_the_trace_tells_the_two_paybacks_apart() -> None:
@@ -131,7 +131,7 @@ def test_the_life_of_a_machine_needs_both_years_and_batches_a_month() -> None:
 
 def test_net_present_value_is_in_the_money_of_the_outlay() -> None:
     found = net_present_value(Figure.exact(100, "USD"), Figure.exact(60, "USD"), D(2), D(0))
-    assert (found.must(), found.unit) == (20, "USD")
+    assert (found.must(), found.unit) == (D(20), "USD")
 
 
 @pytest.mark.parametrize("rate", ["1", "-0.01", "12"])

@@ -52,7 +52,7 @@ def test_a_limit_that_starves_gives_way_by_the_least(
     assert (limit.limit, limit.bound, limit.unit) == (name, D(bound), unit)
     assert float(limit.to) == pytest.approx(float(to), rel=1e-5)
     assert limit.change == limit.to - limit.bound
-    assert (need.limit, need.bound, need.unit) == ("energy need", 100, "% of the need")
+    assert (need.limit, need.bound, need.unit) == ("energy need", D(100), "% of the need")
     assert float(need.to) == pytest.approx(float(fed), rel=1e-5)
     assert need.change == need.bound - need.to
 
@@ -71,7 +71,7 @@ def test_too_little_protein_is_not_mended_by_eating_less(offer: MakeOffer) -> No
     assert isinstance(found, Infeasible)
     assert found.clash == ("energy need", "protein_g_per_day")
     (only,) = found.relaxations
-    assert (only.limit, only.bound, only.unit) == ("protein_g_per_day", 100, "g per person and day")
+    assert (only.limit, only.bound, only.unit) == ("protein_g_per_day", D(100), "g per person and day")
     assert float(only.to) == pytest.approx(90, rel=1e-5)
     assert only.to <= 90  # as printed it must really do
     assert only.change == only.bound - only.to
@@ -82,7 +82,7 @@ def test_more_kinds_than_there_are(offer: MakeOffer) -> None:
     assert isinstance(found, Infeasible)
     assert found.clash == ("min_offers",)
     (only,) = found.relaxations
-    assert (only.bound, only.to, only.change, only.unit) == (4, 2, 2, "offer")
+    assert (only.bound, only.to, only.change, only.unit) == (D(4), D(2), D(2), "offer")
 
 
 def test_what_is_left_out_is_said_in_a_clash_too(offer: MakeOffer) -> None:
@@ -157,7 +157,7 @@ def test_a_kind_more_or_less(offer: MakeOffer) -> None:
     assert isinstance(found, PlanResult)
     assert found.cost.must() == 21
     (binding,) = found.binding
-    assert (binding.limit, binding.worth, binding.unit) == ("min_offers", 5, "offer")
+    assert (binding.limit, binding.worth, binding.unit) == ("min_offers", D(5), "offer")
 
 
 def test_everyone_gets_a_serving_of_what_counts(offer: MakeOffer) -> None:

@@ -83,7 +83,7 @@ def test_only_what_the_limits_ask_for_must_be_known(
     offer: MakeOffer, missing: str, bounds: Bounds, objective: Objective, counts: bool, given: Figure | None
 ) -> None:
     whole = offer("stew", 30, kind="home", volume=Figure.exact(200, "mL/serving"))
-    lacking = replace(whole, **{missing: given})
+    lacking = replace(whole, **{missing: given})  # type: ignore[arg-type]
     kept, notes = usable([whole, lacking], bounds, objective)
     assert kept == ([whole] if counts else [whole, lacking])
     assert len(notes) == (1 if counts else 0)

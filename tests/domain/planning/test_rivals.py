@@ -52,9 +52,9 @@ def test_an_offer_that_needs_no_freeze_dryer() -> None:
     offer, _ = kept_offer(replace(CANNED, contents={**CONTENTS, "weight": Figure.exact(4800, "g")}), D(1))
     assert (offer.name, offer.kind, offer.currency) == ("canned", "other", "USD")
     assert (offer.cost.unit, offer.servings.must(), offer.packs.must(), offer.packs.unit) == (
-        "USD", 8, 1, "package",
+        "USD", D(8), D(1), "package",
     )  # fmt: skip
-    assert (offer.whole["machine_hour"].must(), offer.whole["machine_hour"].unit) == (0, "h")
+    assert (offer.whole["machine_hour"].must(), offer.whole["machine_hour"].unit) == (D(0), "h")
     assert offer.whole["water"].value is None
     # 4000 kcal, 200 g of protein and 4800 g in 8 servings
     per = {
@@ -62,9 +62,9 @@ def test_an_offer_that_needs_no_freeze_dryer() -> None:
         for key in ("energy", "protein", "weight")
     }
     assert per == {
-        "energy": (500, "kcal/serving"),
-        "protein": (25, "g/serving"),
-        "weight": (600, "g/serving"),
+        "energy": (D(500), "kcal/serving"),
+        "protein": (D(25), "g/serving"),
+        "weight": (D(600), "g/serving"),
     }
     assert offer.whole["energy"].must() == 4000
     for key, unit in (("fat", "g"), ("sodium", "mg"), ("water", "g")):

@@ -70,9 +70,9 @@ def test_uncertain_amounts_reach_the_packages_and_their_cost() -> None:
     # 900 to 1100 g in bags of 500 g: 2 to 3 bags at 4 USD.
     need = Need("rice", Figure.between(D(900), D(1100), "g"), Figure.exact(500, "g"), Figure.exact(4, "USD"))
     (line,) = shopping_list([need])
-    assert (line.packages.low, line.packages.must(), line.packages.high) == (2, 2, 3)
+    assert (line.packages.low, line.packages.must(), line.packages.high) == (D(2), D(2), D(3))
     assert line.cost is not None
-    assert (line.cost.low, line.cost.high, line.cost.unit) == (8, 12, "USD")
+    assert (line.cost.low, line.cost.high, line.cost.unit) == (D(8), D(12), "USD")
     lost = replace(need, amount=Figure.unknown("g", "not weighed"))
     (line,) = shopping_list([need, lost])
     assert line.packages.value is None
@@ -83,7 +83,7 @@ def test_counted_packages_are_rounded_up_and_priced() -> None:
     cans = Need("cans", Figure.exact(D("7.2"), "package"), price=Figure.exact(D("1.50"), "USD"))
     (line,) = shopping_list([cans])
     assert line.cost is not None
-    assert (line.packages.must(), line.cost.must()) == (8, 12)
+    assert (line.packages.must(), line.cost.must()) == (D(8), D(12))
 
 
 def test_runs_are_numbered_and_kept_to_the_minute() -> None:
