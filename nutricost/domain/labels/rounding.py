@@ -218,7 +218,7 @@ def round_servings(servings: Decimal) -> Decimal:
     return rounded(servings, HALF if TWO <= servings <= FIVE else ONE)
 
 
-def servings_interval(printed: Decimal, about: bool = False) -> Interval:
+def servings_interval(printed: Decimal, about: bool) -> Interval:
     """Servings that are printed so, (b)(8). [serving/package]
 
     'About' is how rounding is shown, but labels leave it out, so its absence narrows nothing but 1: a

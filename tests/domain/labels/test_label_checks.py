@@ -125,7 +125,7 @@ def test_rounded_serving_grams_do_not_warn() -> None:
 def test_serving_grams_rounded_up_do_not_warn() -> None:
     """1,100 g of 5.5 g servings, printed as 6 g, are 200 servings; by the printed grams 183."""
     label = chili(
-        {"energy": "20"}, serving_g=Decimal(6), servings_per_container=Decimal(200), container_printed={},
+        {"protein": "2"}, serving_g=Decimal(6), servings_per_container=Decimal(200), container_printed={},
         net_weight=Figure.exact(1100, "g", "net weight"),
     )  # fmt: skip
     assert findings(label) == []
