@@ -111,7 +111,7 @@ def _is_linear_fractional(order: Sequence[Figure], leaf: int) -> bool:
             denominator = sum(part[1] for part in below)
             degree = max(part[0] + denominator - part[1] for part in below), denominator
         degrees[id(figure)] = degree
-    return max(degrees.get(id(order[-1]), (0, 0))) <= 1
+    return max(degrees[id(order[-1])]) <= 1
 
 
 def _derivatives(root: Figure, order: Sequence[Figure], boxes: dict[int, Box]) -> dict[int, Box]:

@@ -85,7 +85,7 @@ def _quotient(above: Box, below: Box) -> Box:
 
 def inverse(box: Box) -> Box:
     low, high = box
-    if low < 0 < high or low == high == 0:
+    if low < 0 < high:
         return -INFINITY, INFINITY
     upper = INFINITY if low == 0 else ONE / low
     lower = -INFINITY if high == 0 else ONE / high

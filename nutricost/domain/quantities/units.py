@@ -70,14 +70,13 @@ def _names() -> dict[str, str]:
     return names
 
 
-def _unit_name(text: str, kind: Kind | None) -> str:
+def _unit_name(text: str, kind: Kind) -> str:
     """The registry's name of a typed unit. Raises UnitMismatch with the nearest known unit."""
     cleaned = (
         text.strip().rstrip(".").replace("fl. oz", "fl oz").replace("fluid ", "fluid_").replace("fl ", "fl_")
     )
     if not cleaned:
-        wanted = f" (accepted: {EXAMPLES[kind]})" if kind else ""
-        raise UnitMismatch(f"no unit given{wanted}")
+        raise UnitMismatch(f"no unit given (accepted: {EXAMPLES[kind]})")
     if kind == "volume" and cleaned.lower() in ("oz", "ounce", "ounces"):
         return "floz"
     names = _names()
@@ -85,8 +84,7 @@ def _unit_name(text: str, kind: Kind | None) -> str:
     if name is None:
         near = difflib.get_close_matches(cleaned, names, n=1)
         hint = f"did you mean {near[0]!r}?" if near else "not a unit this program knows"
-        wanted = f"; accepted: {EXAMPLES[kind]}" if kind else ""
-        raise UnitMismatch(f"unknown unit {text!r} ({hint}{wanted})")
+        raise UnitMismatch(f"unknown unit {text!r} ({hint}; accepted: {EXAMPLES[kind]})")
     return name
 
 

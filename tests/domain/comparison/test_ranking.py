@@ -48,6 +48,8 @@ def test_every_word_above_and_below_the_line(word: str, quantity: str) -> None:
 )
 def test_every_word_for_money(word: str) -> None:
     assert read_measure(f"calories per {word}", "USD").below.quantity == "cost"
+    # A code that ends in S is no plural.
+    assert read_measure("calories per KES", "KES").below.quantity == "cost"
 
 
 @pytest.mark.parametrize(

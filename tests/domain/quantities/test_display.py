@@ -66,6 +66,16 @@ D = Decimal
         ("-0.02345", "USD/kcal", "-0.0235"),
         ("1", "USD/serving", "1.00"),
         ("Infinity", "kcal", "no limit"),
+        # Little for one coin, or in one gram or kcal, keeps three digits; nothing is nothing.
+        ("0.5", "kcal/USD", "0.500"),
+        ("1", "kcal/USD", "1.00"),
+        ("0.05", "g/USD", "0.0500"),
+        ("0.5", "g/USD", "0.5"),
+        ("0.5", "g/kcal", "0.500"),
+        ("1", "g/kcal", "1.00"),
+        ("1.5", "g/kcal", "1.50"),
+        ("10", "mg/kcal", "10"),
+        ("0", "g/kcal", "0"),
     ],
 )
 def test_numbers_as_read(value: str, unit: str, text: str) -> None:

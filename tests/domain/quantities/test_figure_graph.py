@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutricost.domain.quantities import Figure, Monotone, apply, total
+from nutricost.domain.quantities import Figure, Monotone, apply, not_below_zero, total
 from nutricost.errors import InputError, UnitMismatch
 
 D = Decimal
@@ -196,7 +196,7 @@ def test_what_is_known_of_a_sum_goes_on_through_scaling() -> None:
     assert per.known is not None and (per.known.value, per.known.unit) == (D(2), "USD/serving")
     whole = total([known, Figure.exact(1, "USD")], "with one more")
     assert whole.known is not None and whole.known.value == 7
-    assert whole.known.name == "sum of what is known"
+    assert (whole.known.name, whole.known.unit) == ("sum of what is known", "USD")
 
 
 def test_nothing_is_known_where_the_factor_is_not() -> None:
@@ -238,6 +238,31 @@ def test_a_figure_at_other_values_of_its_inputs() -> None:
     unknown = a * Figure.unknown("", "lost", "c")
     with pytest.raises(InputError, match="c is not known"):
         unknown.at({})
+
+
+def test_a_function_at_other_values_of_its_inputs() -> None:
+    a = between("1", "3", name="a")
+    doubled = apply(Monotone(lambda value: value * 2, (1,)), [a], "", "doubled")
+    assert doubled.at({id(a): D(5)}) == 10
+    assert [(leaf.name, width) for leaf, width in doubled.contributions()] == [("a", D(4))]
+
+
+def test_a_mass_by_difference_is_never_below_zero() -> None:
+    above, lost = between("0", "4", "g", "water"), Figure.unknown("g", "lost")
+    assert not_below_zero(above) is above
+    assert not_below_zero(lost) is lost
+    doubtful = not_below_zero(between("-3", "4", "g", "water"))
+    assert (doubtful.box, doubtful.value, doubtful.unit, doubtful.name) == (
+        ends("0", "4"),
+        D("0.5"),
+        "g",
+        "water",
+    )
+    # It rises with what it is made of, and counts it once: max(x, 0) + x on [-3, 4].
+    x = between("-3", "4", "g", "x")
+    assert (not_below_zero(x) + x).box == ends("-3", "8")
+    assert not_below_zero(between("-3", "-1", "g")).box == ends("0", "0")
+    assert not_below_zero(between("-3", "0.5", "g")).box == ends("0", "0.5")
 
 
 def test_an_input_recomputes_to_itself() -> None:
@@ -354,10 +379,32 @@ def test_an_extreme_inside_the_range_is_never_cut_off(
 
 
 def test_an_extreme_of_a_function_inside_the_range_is_never_cut_off() -> None:
-    # x^2 - 5 x on [1, 4] is -4 at both ends and -6.25 at 2.5.
-    x = between("1", "4", "", "x")
+    # x^2 - 5 x on [1, 4] is -4 at both ends, -5.25 at the 1.5 held likely, and -6.25 at 2.5.
+    x = between("1", "4", "", "x", value="1.5")
     square = apply(Monotone(lambda value: value * value, (1,)), [x], "", "square")
     assert (square - x * 5).low <= D("-6.25")
+
+
+def test_a_factor_beside_what_bends_does_not_hide_the_bend() -> None:
+    # (x - 2)^2 on [1, 4] is 0 at x = 2; (1 / x) (1 - 1 / x) is 0.25 there. The factor, 2 to 4, has no x.
+    x = between("1", "4", "", "x")
+    one, two = Figure.exact(1, ""), Figure.exact(2, "")
+    y, z = between("1", "2", "", "y"), between("1", "2", "", "z")
+    square, bump = (x - two) * (x - two), (one / x) * (one - one / x)
+    for low_at_least in ((y + z) * square, square * (y + z)):
+        assert low_at_least.low <= 0
+    for high_at_least in ((y + z) * bump, bump * (y + z)):
+        assert high_at_least.high >= 1
+
+
+def test_what_rises_from_a_flat_start_is_exact() -> None:
+    # x (x + 1) - x is x^2: flat at 0, 0 to 9 on [0, 3], where term by term it would be -3 to 12.
+    x, one = between("0", "3", "", "x"), Figure.exact(1, "")
+    assert (x * (x + one) - x * one).box == ends("0", "9")
+    assert (x * one - x * (x + one)).box == ends("-9", "0")
+    # x^2 / 2 - x / 4 rises on [1, 3]: 0.25 to 3.75; term by term -0.25 to 4.25.
+    z, two, four = between("1", "3", "", "z"), Figure.exact(2, ""), Figure.exact(4, "")
+    assert (z * z / two - z / four).box == ends("0.25", "3.75")
 
 
 def test_bilinear_ranges_of_either_sign_are_exact() -> None:

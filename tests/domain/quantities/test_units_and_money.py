@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import cache
+from typing import Any
 
 import pint
 import pytest
@@ -53,6 +55,11 @@ def test_unit_factors_are_exact(unit: str, into: str, factor: str) -> None:
     assert unit_factor(unit, into) == D(factor)
 
 
+@cache
+def _reference() -> pint.UnitRegistry[Any]:
+    return pint.UnitRegistry()
+
+
 @pytest.mark.parametrize(
     ("ours", "theirs", "into", "their_into"),
     [
@@ -69,7 +76,7 @@ def test_unit_factors_are_exact(unit: str, into: str, factor: str) -> None:
     ],
 )
 def test_units_agree_with_pints_own_registry(ours: str, theirs: str, into: str, their_into: str) -> None:
-    reference = pint.UnitRegistry().Quantity(1, theirs).to(their_into).magnitude
+    reference = _reference().Quantity(1, theirs).to(their_into).magnitude
     assert float(unit_factor(ours, into)) == pytest.approx(reference, rel=1e-12)
 
 

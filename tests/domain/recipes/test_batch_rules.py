@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -89,6 +90,27 @@ def test_a_range_that_may_fit_is_not_refused() -> None:
     assert content.scale.source == "all that was cooked is dried, within the scales"
 
 
+def test_a_load_that_is_the_whole_pot_is_all_of_it_however_rough_the_pot() -> None:
+    # 800 g loaded of 780 to 820 g cooked: nothing says that any was kept back.
+    whole = made(cooked=grams("780", "820"), wet_weight=(grams("800"),))
+    assert (whole.scale.value, whole.scale.is_exact) == (D(1), True)
+    # 700 g of 780 to 820 g: 0.854 to 0.897.
+    part = made(cooked=grams("780", "820"), wet_weight=(grams("700"),))
+    assert part.scale.box == (D(700) / 820, D(700) / 780)
+
+
+def test_more_poured_off_than_the_lines_hold_is_refused_for_each_nutrient() -> None:
+    # 100 g less 150 g leaves -50 g: -50 kcal, -5 g protein, -2.5 g fat, -5 g carbohydrate.
+    with pytest.raises(DocumentError) as less_than_nothing:
+        made(grams("100"), grams("-150"))
+    problems = less_than_nothing.value.problems
+    assert {problem.where for problem in problems} == {"batch.toml: ingredients"}
+    assert len(problems) == 4
+    assert any("(-50.0 kcal are left)" in problem.what for problem in problems)
+    # Only where it is sure: 100 to 200 g less 150 g may leave something.
+    assert made(grams("100", "200"), grams("-150"), wet_weight=(grams("100"),)).nutrients["energy"].value == 0
+
+
 def test_a_pot_far_heavier_than_its_lines_is_questioned() -> None:
     assert made(cooked=grams("3000")).warnings == ()
     (warning,) = made(cooked=grams("3001")).warnings
@@ -145,6 +167,49 @@ def test_the_moisture_that_is_assumed_when_nobody_weighed() -> None:
     assert [round(end, 2) for end in content.dried.box] == [D("252.53"), D("260.42")]
 
 
+def candy(water_g_per_100g: str, **drying: Any) -> BatchContent:
+    """1000 g of something nearly dry already."""
+    nutrients = {**PASTE.nutrients, "water": NutrientValue(D(water_g_per_100g))}
+    dry_food = replace(PASTE, nutrients=nutrients)
+    content = food_content(dry_food, grams("1000"), FoodFigures(), "candy")
+    line = RecipeLine(Ingredient("candy", "x"), content, Figure.exact(1, ""), Figure.exact(1, "USD"))
+    batch = Batch("t", "batch.toml", Figure.exact(4, "serving"), "USD", (), drying=Drying(**drying))
+    return batch_content(batch, [line])
+
+
+def test_food_drier_than_the_moisture_assumed_comes_out_as_it_went_in() -> None:
+    # 980 g of solids at 1 to 4 % would weigh 989.9 to 1020.8 g; it went in with 1000.
+    content = candy("2")
+    assert [round(end, 2) for end in content.dried.box] == [D("989.90"), D("1000.00")]
+    assert content.water_removed.low == 0
+    # Moisture: 9.9 of 989.9 to 20 of 1000.
+    assert [round(end, 4) for end in content.residual_moisture.box] == [D("0.0100"), D("0.0200")]
+    # 995 g of solids would weigh 1005 g at least, 1000 g (no water at all) 1010 g: none comes off.
+    for water, moisture in (("0.5", "0.005"), ("0", "0")):
+        unchanged = candy(water)
+        assert unchanged.dried.box == (D(1000), D(1000))
+        assert unchanged.water_removed.box == (D(0), D(0))
+        assert unchanged.residual_moisture.value == D(moisture)
+
+
+def test_a_moisture_that_was_given_is_held_against_the_weight_loaded() -> None:
+    # 980 g of solids at 3 % weigh 1010 g; 1000 g went in.
+    with pytest.raises(DocumentError, match=r"the dry weight \(1010 g\) is above the wet weight \(1000 g\)"):
+        candy("2", residual_moisture=Figure.exact(D("0.03"), ""))
+    # At 1.5 to 4 % it may have been 994.9 g.
+    rough = Figure.between(D("0.015"), D("0.04"), "")
+    assert [round(end, 2) for end in candy("2", residual_moisture=rough).dried.box] == [
+        D("994.92"),
+        D("1000.00"),
+    ]
+
+
+def test_problems_of_the_drying_table_name_the_document() -> None:
+    with pytest.raises(DocumentError) as refused_both:
+        made(wet_weight=(grams("500"), grams("400")), trays=trays(3))
+    assert [each.where for each in refused_both.value.problems] == ["batch.toml: drying.wet_weight"]
+
+
 # -- losses ------------------------------------------------------------------------------------------
 
 
@@ -191,6 +256,8 @@ def test_less_electricity_than_the_latent_heat_is_questioned() -> None:
     )
     assert made(energy=kwh("0.5", "0.6")).warnings == ()
     assert made(energy=None).warnings == ()
+    # Where nothing is removed, nothing is the least: no electricity is not below it.
+    assert made(cooked=grams("250"), energy=kwh("0")).warnings == ()
     # Two of five trays of 1.3 kWh are 0.52 kWh.
     shared = made(energy=kwh("1.3"), trays=trays(2), cycle_trays=trays(5))
     assert len(shared.warnings) == 1
@@ -221,7 +288,8 @@ def test_weighings_that_cannot_be_are_told() -> None:
         return Weighing(Figure.exact(D(hours), "h"), grams(weight))
 
     assert made(weighings=(weighing("20", "400"), weighing("22", "399"))).warnings == ()
-    assert made(weighings=(weighing("20", "400"), weighing("22", "450"))).warnings != ()
+    (risen,) = made(weighings=(weighing("20", "400"), weighing("22", "450"))).warnings
+    assert risen.startswith("batch.toml: drying.weighings, number 2: 450 g is more than 400 g before it")
 
 
 # -- coverage ----------------------------------------------------------------------------------------
