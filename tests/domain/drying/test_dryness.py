@@ -322,6 +322,14 @@ def test_weights_below_the_step_of_the_scale_tell_little_and_break_nothing() -> 
     assert moisture_against_limit(verdict.moisture)[0] == "can't tell"
 
 
+def test_half_a_step_may_be_all_there_is() -> None:
+    # 5 g by steps of 10 g may be nothing: no end of an estimate. A gram by steps of 0.01 g is well known:
+    # 1.6 g, then 0.4 g, a quarter every 2 h; the next 2 h lose 0.1 g, 0.005 g are allowed: 2 + 2 log4(20).
+    assert judge(series(("0", "1000"), ("2", "100"), ("4", "5")), grams("10")).hours_are == "at least"
+    fine = judge(series(("0", "3"), ("2", "1.4"), ("4", "1")), grams("0.01"))
+    assert (fine.hours_are, fine.further_hours and fine.further_hours.value) == ("estimate", Decimal("6.3"))
+
+
 def test_estimate_from_the_last_three_weighings_alone() -> None:
     tail = (("10", "1300"), ("14", "1150"), ("18", "1090"))
     alone, longer = judge(series(*tail), grams("1")), judge(series(("2", "1400"), *tail), grams("1"))
