@@ -57,7 +57,7 @@ def measured(measure: Measure, name: str, where: str, *, negative: bool = False)
     return _range(measure.amount.low * factor, measure.amount.high * factor, into, name, where, negative)
 
 
-def _range(low: Decimal, high: Decimal, unit: str, name: str, where: str, negative: bool) -> Figure:
+def _range(low: Decimal, high: Decimal, unit: str, name: str, where: str, negative: bool = False) -> Figure:
     if negative:
         low, high = -high, -low
     return Figure.between(low, high, unit, name, source=where, standing="given")
@@ -110,8 +110,8 @@ def used_and_bought(ingredient: Ingredient, weight: Figure) -> tuple[Figure, Fig
     if not _counts_alike(used, bought):
         return None
     return (
-        _range(used.amount.low, used.amount.high, "package", "used", used_where, False),
-        _range(bought.amount.low, bought.amount.high, "package", name, where, False),
+        _range(used.amount.low, used.amount.high, "package", "used", used_where),
+        _range(bought.amount.low, bought.amount.high, "package", name, where),
     )
 
 
@@ -135,7 +135,7 @@ def _bought_weight(used: IngredientLine, bought: IngredientLine, name: str, wher
         return None
     grams = GRAMS[package.unit.name]
     low, high = amount.low * package.amount.low, amount.high * package.amount.high
-    return _range(low * grams, high * grams, "g", name, where, False)
+    return _range(low * grams, high * grams, "g", name, where)
 
 
 def _counts_alike(used: IngredientLine, bought: IngredientLine) -> bool:

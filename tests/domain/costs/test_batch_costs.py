@@ -109,8 +109,10 @@ def test_a_piece_without_price_or_count_is_unknown(parts: dict[str, Figure], why
 
 
 def test_absorbers_that_were_counted_have_a_price_known_or_not() -> None:
-    bags = {"bags": BAGS, "bag_price": usd("0.55", "/bag")}
-    one, none = (costs(packing=Packing(**bags, absorbers=Figure.exact(n, ""))) for n in (1, 0))
+    one, none = (
+        costs(packing=Packing(BAGS, bag_price=usd("0.55", "/bag"), absorbers=Figure.exact(n, "")))
+        for n in (1, 0)
+    )
     assert (one.packing.value, one.packing.why) == (None, "packing.absorber_price is not given")
     assert "no packing.absorber_price: no absorbers counted" not in one.assumptions
     # None counted: nothing to price, and it is said.

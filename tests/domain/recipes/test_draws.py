@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -10,9 +11,10 @@ import pytest
 
 from nutricost.domain.documents import Ingredient, Label, Printed
 from nutricost.domain.foods.lines import read_line
+from nutricost.domain.foods.records import Food
 from nutricost.domain.labels import LabelReading, read_label
 from nutricost.domain.quantities import Figure
-from nutricost.domain.recipes.draws import label_amount, used_and_bought
+from nutricost.domain.recipes.draws import as_bought, is_cups_of_a_cup, label_amount, used_and_bought
 from nutricost.domain.recipes.lines import LineContent, label_content
 
 D = Decimal
@@ -100,6 +102,22 @@ def test_a_line_without_an_amount_is_one_package_and_says_so() -> None:
     amount = drawn("turkey chili")
     assert (amount.value, amount.unit, amount.standing) == (D(1), "package", "assumed")
     assert amount.source == f"{WHERE}.line: no amount, taken as one package"
+    assert amount.name == "amount in 'turkey chili'"
+
+
+@pytest.mark.parametrize(
+    ("text", "label", "either"),
+    [
+        ("2 cups soup", "lentil soup cup", True),
+        ("2 cups soup", "Noodle Cups", True),
+        ("2 cups soup", "lentil soup", False),
+        ("2 cups soup", "hiccups", False),
+        ("2 cans soup", "lentil soup cup", False),
+        ("2 soup", "lentil soup cup", False),
+    ],
+)
+def test_cups_of_what_is_sold_as_a_cup(text: str, label: str, either: bool) -> None:
+    assert is_cups_of_a_cup(read_line(text), label) is either
 
 
 def content(text: str, reading: LabelReading | None = None) -> LineContent:
@@ -177,6 +195,70 @@ def test_used_and_bought(line: str, bought: str, used: Decimal, whole: Decimal, 
     assert (pair[0].source, pair[1].source) == (f"{WHERE}.line", f"{WHERE}.for")
     assert (pair[0].name, pair[1].name) == ("used", f"bought: {bought}")
     assert pair[0].standing == "given"
+
+
+@pytest.mark.parametrize(
+    ("line", "bought", "used", "whole"),
+    [
+        ("3 lb corn", "2 bags (5 lb)", (3 * LB, 3 * LB), (10 * LB, 10 * LB)),
+        ("3 lb corn", "2-3 bags (5 lb)", (3 * LB, 3 * LB), (10 * LB, 15 * LB)),
+        ("corn", "2 bags (500 g)", (D(700), D(700)), (D(1000), D(1000))),  # the weight of the line
+        ("5 onions", "2 bags (500 g)", (D(700), D(700)), (D(1000), D(1000))),
+    ],
+)
+def test_packages_of_a_stated_weight_are_bought_by_weight(
+    line: str, bought: str, used: tuple[Decimal, Decimal], whole: tuple[Decimal, Decimal]
+) -> None:
+    pair = compared(line, bought)
+    assert pair is not None
+    assert (pair[0].box, pair[1].box, pair[1].unit) == (used, whole, "g")
+    assert (pair[1].name, pair[1].source) == (f"bought: {bought}", f"{WHERE}.for")
+
+
+def test_packages_used_of_the_same_packages_are_counted_whatever_they_weigh() -> None:
+    pair = compared("1 bag corn", "2 bags (5 lb)")
+    assert pair is not None
+    assert (pair[0].value, pair[1].value, pair[1].unit) == (D(1), D(2), "package")
+    # A volume in each says nothing of a weight used.
+    assert compared("3 lb milk", "2 bottles (500 mL)") is None
+
+
+def test_counts_are_alike_by_the_words_of_the_line() -> None:
+    pair = compared("3 onions", "10 onions")
+    assert pair is not None and (pair[0].value, pair[1].value) == (D(3), D(10))
+    assert compared("3 onions", "10 carrots") is None
+
+
+BANANA = Food("ndb:09040", "sr28", "bananas, raw", release="SR28", refuse_fraction=D("0.36"))
+"""36 % of a banana as bought is skin: USDA SR28, NDB 09040."""
+
+
+@pytest.mark.parametrize(
+    ("text", "grams"),
+    [
+        # 640 g of flesh were 640 / 0.64 = 1000 g of bananas, where the line counts them.
+        ("5 bananas", "1000"),
+        ("5 medium bananas", "1000"),
+        ("5 bananas, sliced", "1000"),
+        ("2 slices banana", "1000"),
+        # Stated, measured by the cup, or bought without it.
+        ("640 g bananas", "640"),
+        ("3 cups bananas", "640"),
+        ("bananas", "640"),
+        ("5 bananas (640 g)", "640"),
+        ("5 (128 g) bananas", "640"),
+        ("5 peeled bananas", "640"),
+        ("5 bananas, without skin", "640"),
+    ],
+)
+def test_what_counted_pieces_weighed_when_they_were_bought(text: str, grams: str) -> None:
+    flesh = Figure.exact(640, "g", "edible weight")
+    bought = as_bought(Ingredient(text, WHERE), flesh, BANANA)
+    assert (bought.value, bought.unit) == (D(grams), "g")
+    assert (bought is flesh) is (grams == "640")
+    if bought is not flesh:
+        assert bought.parts[1].source == "refuse, SR28"
+    assert as_bought(Ingredient(text, WHERE), flesh, replace(BANANA, refuse_fraction=D(0))) is flesh
 
 
 def test_a_count_used_of_a_weight_bought_goes_by_the_weight_of_the_line() -> None:
