@@ -80,7 +80,10 @@ def test_none_of_it_in_the_food_needs_no_weight() -> None:
     none = corn(fiber=NutrientValue(D(0), "assumed zero"))
     content = food_content(none, Figure.unknown("g", "no amount"), FoodFigures(), "corn")
     assert content.nutrients["fiber"].box == (D(0), D(0))
-    assert content.nutrients["fiber"].unit == "g"
+    assert (content.nutrients["fiber"].unit, content.nutrients["fiber"].name) == (
+        "g",
+        "dietary fiber of corn",
+    )
     assert content.nutrients["energy"].value is None
     # A measured zero with an error is no certain zero.
     doubtful = corn(fiber=NutrientValue(D(0), standard_error=D("0.1"), data_points=3))
@@ -110,6 +113,7 @@ def test_a_line_without_a_food_knows_at_most_its_weight() -> None:
     assert all(figure.why == "no food" for figure in nothing.nutrients.values())
     assert list(nothing.nutrients) == list(REPORTED)
     assert (nothing.weight.value, nothing.water.value, nothing.solids.value) == (None, None, None)
+    assert (nothing.weight.why, nothing.water.why) == ("no food", "no food")
     assert nothing.nutrients["sodium"].unit == "mg"
     weighed = unknown_content("no food", "glimzorp", Figure.exact(10, "g"))
     assert weighed.weight.value == 10

@@ -35,6 +35,20 @@ def test_other_lines_are_left_to_their_weight(line: str) -> None:
     assert scaled_line(line, D(2)) is None
 
 
+@pytest.mark.parametrize(
+    "line",
+    ["1 dozen eggs", "1/2 cup plus 1 tbsp oil", "12-oz can milk", "1 and 1/2 cups rice", "1% milk, 2 cups"],
+)
+@pytest.mark.parametrize("factor", [D("0.5"), D(2)])
+def test_a_number_that_is_not_the_whole_amount_is_left_alone(line: str, factor: Decimal) -> None:
+    # '6 dozen eggs' or '2-oz can milk' would be another amount, or another thing.
+    assert scaled_line(line, factor) is None
+
+
+def test_rounding_of_a_large_amount_is_no_other_amount() -> None:
+    assert scaled_line("301 g rice", D(1) / 3) == "100.333 g rice"
+
+
 def test_a_factor_beyond_every_kitchen_is_no_fault() -> None:
     """Found by fuzzing: more digits than a decimal context holds."""
     scaled = scaled_line("6 cans chili", Decimal("1e30"))
