@@ -22,7 +22,6 @@ class Measure:
 
     amount: Amount
     unit: Unit
-    each: bool = False
 
 
 @dataclass(slots=True)
@@ -59,8 +58,7 @@ def unit_at(tokens: Sequence[Token], at: int) -> tuple[Unit, int] | None:
             return Unit("fl oz", "volume"), _skip_marks(tokens, after + 1, ".")
     if tokens[at].kind == "number":
         return None
-    raw = tokens[at].raw if len(text) <= 3 else text
-    unit = unit_of(raw)
+    unit = unit_of(tokens[at].raw)
     return None if unit is None else (unit, _skip_marks(tokens, at + 1, "."))
 
 
@@ -124,8 +122,7 @@ def quantity_at(tokens: Sequence[Token], at: int) -> Quantity | None:
         end += times
         package = measure_at(tokens, end)
         if package is not None:
-            quantity.package = Measure(package[0].amount, package[0].unit, each=True)
-            end = package[1]
+            quantity.package, end = package
     end = _skip_marks(tokens, end, "-")
     while (sized := _size_at(tokens, end)) is not None:
         size, after = sized
@@ -188,7 +185,7 @@ def _after_unit(tokens: Sequence[Token], quantity: Quantity, end: int) -> int:
         after += 1
     container = unit_at(tokens, after)
     if container is not None and container[0].kind == "container" and quantity.package is None:
-        quantity.package = Measure(amount, unit, each=True)
+        quantity.package = Measure(amount, unit)
         quantity.amount = Amount(Decimal(1), Decimal(1))
         quantity.unit = container[0]
         return container[1]

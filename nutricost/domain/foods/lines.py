@@ -176,7 +176,7 @@ def _read_group(draft: _Draft, before: int, group: list[Token]) -> None:
         right_after_number = before <= quantity.end and quantity.unit is None
         counted = quantity.unit is None or quantity.unit.kind in ("count", "container")
         if quantity.package is None and counted and (each or contained or right_after_number):
-            quantity.package = Measure(found.amount, found.unit, each=True)
+            quantity.package = found
         elif (quantity.package is None and draft.total is None and counted) or (
             draft.total is None and _weighs_volume(quantity, found)
         ):
@@ -262,7 +262,7 @@ def _weight_after(parts: list[list[Token]], quantity: Quantity) -> None:
         measure, each = found[0], [token.text for token in part[found[1] :]]
         if each in (["each"], ["apiece"]) or (not each and measure.unit.kind == "mass"):
             if each or quantity.unit is not None:
-                quantity.package = Measure(measure.amount, measure.unit, each=True)
+                quantity.package = measure
             else:
                 quantity.total = measure
             parts[number] = []
