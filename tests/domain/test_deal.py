@@ -190,6 +190,34 @@ def test_part_of_a_package_is_not_bought_and_rounding_takes_none_away() -> None:
     assert deal(halves, daily, RIVAL, days_to_date=D(2)).packages_to_buy.must() == 7
 
 
+def test_part_of_a_package_stays_in_a_load_that_just_fits() -> None:
+    halves = replace(LOAD, packages=Figure.exact(D("2.5"), "package"), wet_weight=Figure.exact(5000, "g"))
+    assert deal(halves, MACHINE, RIVAL, days_to_date=D(1)).packages_per_load.must() == D("2.5")
+
+
+def test_every_uncertain_input_widens_the_counts() -> None:
+    # Trays hold 4000 to 5000 g, a load of 8 packages weighs 4000 to 8000 g: 4000 / 1000 to 8.
+    heavy = replace(LOAD, wet_weight=Figure.between(D(4000), D(8000), "g", value=D(6400)))
+    machine = replace(MACHINE, tray_capacity=Figure.between(D(800), D(1000), "g"))
+    held = deal(heavy, machine, RIVAL, days_to_date=D(1)).packages_per_load
+    assert (held.low, held.high) == (D(4), D(8))
+    # The freezer: 2000 to 4000 g of packages of 500 to 1000 g, and no trays in the way: 2 to 8, and one load.
+    space = Figure.between(D(2000), D(4000), "g")
+    bought = deal(heavy, replace(MACHINE, trays=None), RIVAL, space=space).packages_to_buy
+    assert (bought.low, bought.high) == (D(8 + 2), D(8 + 8))
+
+
+def test_a_figure_keeps_its_name_where_it_is_not_known() -> None:
+    known, unknown = deal(LOAD, MACHINE, RIVAL, days_to_date=D(7)), deal(LOAD, MACHINE, None)
+    dear = tie_price(replace(LOAD, cost=usd("80")), RIVAL)
+    assert (dear.name, dear.unit) == (known.tie_price_per_package.name, "USD/package")
+    for name in ("tie_price_per_package", "loads_before_date", "packages_to_buy", "saving_per_load"):
+        assert getattr(unknown, name).name == getattr(known, name).name
+    assert "no date" in unknown.packages_to_buy.why
+    space = Figure.exact(1800, "g")
+    assert deal(LOAD, MACHINE, RIVAL, space=space).packages_to_buy.name == known.packages_to_buy.name
+
+
 def test_freezer_space_without_a_weight_is_unknown_not_none() -> None:
     space = Figure.exact(1800, "g")
     found = deal(replace(LOAD, wet_weight=None), MACHINE, RIVAL, days_to_date=D(7), space=space)
@@ -307,6 +335,13 @@ def test_without_end_of_the_machine_all_that_can_be_bought_is_dried() -> None:
     assert (found.loads, found.hours) == ((("cans", 7),), D(210))
     assert what_to_dry([Candidate("cans", D("0.5"), D(30), 2)], D(60)).saving == 1
     assert what_to_dry([], D(60)).loads == ()
+
+
+def test_of_choices_that_save_the_same_the_shortest_is_taken() -> None:
+    slow, fast = Candidate("slow", D(10), D(40), 1), Candidate("fast", D(10), D(20), 1)
+    for order in ([slow, fast], [fast, slow]):
+        found = what_to_dry(order, D(45))
+        assert (found.loads, found.hours) == ((("fast", 1),), D(20))
 
 
 def test_loads_that_cannot_be_are_refused() -> None:
