@@ -54,3 +54,16 @@ def test_written_forms() -> None:
     assert written_forms("00012345678905") == ("00012345678905", "0012345678905", "012345678905")
     assert written_forms("10012345678902") == ("10012345678902",)
     assert written_forms("00000073513537")[-1] == "73513537"
+
+
+@pytest.mark.parametrize(
+    ("short", "long"),
+    # GS1 General Specifications, table of UPC-E (from memory): after a last digit of 3 five zeros stand after
+    # the third digit, of 4 after the fourth, of 5 to 9 four zeros after the fifth. Check digits by hand:
+    # 3 x 5 + 4 + 3 + 3 x 2 + 1 = 29; 3 x 5 + 3 x 4 + 3 + 3 x 2 + 1 = 37; 21 + 5 + 12 + 3 + 6 + 1 = 48.
+    [("01234531", "012300000451"), ("01234543", "012340000053"), ("01234572", "012345000072")],
+)
+def test_each_way_a_upc_e_leaves_zeros_out(short: str, long: str) -> None:
+    assert expanded_upc_e(short) == long
+    assert read_gtin(long) == long.zfill(14)
+    assert read_gtin(short) in (long.zfill(14), short.zfill(14))

@@ -46,3 +46,13 @@ def test_never_below_zero_and_unknown_stays_unknown() -> None:
     dry = water_by_difference(food(protein="0", fat="100", carbohydrate="0.5"))
     assert dry == NutrientValue(Decimal(0), "estimated")
     assert water_by_difference(food(protein="10", fat="10")) is None
+
+
+def test_alcohol_takes_water_away_and_each_macronutrient_is_needed() -> None:
+    # 100 - 10 - 20 = 70 g, by hand.
+    whole = {"protein": "0", "fat": "0", "carbohydrate": "10", "ash": "0", "alcohol": "20"}
+    assert water_by_difference(food(**whole)) == NutrientValue(Decimal(70), "estimated")
+    for missing in ("protein", "fat", "carbohydrate"):
+        assert (
+            water_by_difference(food(**{key: text for key, text in whole.items() if key != missing})) is None
+        )

@@ -49,3 +49,11 @@ def test_computed_energy_is_flagged() -> None:
 def test_unknown_macronutrient_leaves_energy_unknown() -> None:
     assert energy_value(values(n203="10", n204="5")) is None
     assert energy_value({}) is None
+
+
+def test_each_macronutrient_is_needed_and_a_missing_fat_factor_is_nine() -> None:
+    whole = {"n203": "10", "n204": "5", "n205": "20"}
+    for missing in whole:
+        assert energy_value(values(**{key: text for key, text in whole.items() if key != missing})) is None
+    partial = AtwaterFactors(protein=Decimal("3.47"))
+    assert atwater_energy_kcal(Decimal(0), Decimal(1), Decimal(0), factors=partial) == 9

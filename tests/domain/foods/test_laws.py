@@ -73,3 +73,41 @@ def test_fibre_may_give_less_where_a_row_has_no_factors() -> None:
     bran |= {"energy": "130", "protein": "10", "fat": "2", "carbohydrate": "70", "fiber": "60"}
     assert broken_laws(food(bran, AtwaterFactors())) == {}
     assert set(broken_laws(food(bran | {"fiber": "0"}, AtwaterFactors()))) == {"energy"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "factors", "sound", "broken"),
+    [
+        # 100 g of carbohydrate alone. Own factor 3.87: 387 kcal, 10 % either way.
+        ({}, FACTORS, ("348.3", "425.7"), ("348.2", "425.8")),
+        # A factor of the fat alone is a factor of its own; the carbohydrate's is then the general 4.
+        ({}, AtwaterFactors(fat=Decimal("8.79")), ("360", "440"), ("359.9", "440.1")),
+        ({}, AtwaterFactors(protein=Decimal("3.47")), ("360", "440"), ("359.9", "440.1")),
+        # None of its own: 4 kcal/g, 30 % either way; fibre from 0 to 4 kcal/g.
+        ({}, AtwaterFactors(), ("280", "520"), ("279.9", "520.1")),
+        ({"fiber": "50"}, AtwaterFactors(), ("140", "520"), ("139.9", "520.1")),
+        # A small energy: 10 or 20 kcal either way.
+        ({"carbohydrate": "0"}, FACTORS, ("0", "10"), ("10.1",)),
+        ({"carbohydrate": "0"}, AtwaterFactors(), ("0", "20"), ("20.1",)),
+    ],
+)
+def test_ends_of_the_energy_tolerance(
+    changes: Amounts, factors: AtwaterFactors, sound: tuple[str, ...], broken: tuple[str, ...]
+) -> None:
+    base: Amounts = {
+        "protein": "0",
+        "fat": "0",
+        "carbohydrate": "100",
+        "water": None,
+        "alcohol": None,
+        "sugar": None,
+    }
+    for energies, fails in ((sound, False), (broken, True)):
+        for energy in energies:
+            row = food(base | changes | {"energy": energy, "ash": None}, factors)
+            assert ("energy" in broken_laws(row)) is fails, energy
+
+
+@pytest.mark.parametrize("missing", ["energy", "protein", "fat", "carbohydrate"])
+def test_a_row_that_lacks_a_value_is_not_judged_by_it(missing: str) -> None:
+    assert broken_laws(food({missing: None, "sugar": None})) == {}
