@@ -34,6 +34,7 @@ def test_an_exact_input() -> None:
     assert bag.is_known and bag.is_exact
     assert (bag.operation, bag.parts, bag.leaves()) == ("input", (), [bag])
     assert Figure.exact(1, "g", source="scale").source == "scale"
+    assert Figure.exact(1, "g", standing="assumed").standing == "assumed"
 
 
 def test_a_range_has_its_midpoint_unless_told() -> None:
@@ -138,6 +139,7 @@ def test_sums_and_differences_take_the_unit_of_the_first() -> None:
 def test_an_empty_sum_is_an_exact_nothing_of_a_unit() -> None:
     none = total([], "other costs", unit="USD")
     assert (none.value, none.unit, none.is_exact, none.source) == (D(0), "USD", True, "nothing to add")
+    assert none.name == "other costs"
     assert total([], "x", unit="USD", source="file").source == "file"
     with pytest.raises(InputError, match="needs a unit"):
         total([], "x")
@@ -150,7 +152,7 @@ def test_another_unit_is_a_step_of_the_trace() -> None:
     assert grams.formula == "in g"
     assert grams.parts[0] is weight
     assert (grams.parts[1].value, grams.parts[1].source) == (D(1000), "unit definition")
-    assert grams.parts[1].name == "g in one kg"
+    assert (grams.parts[1].name, grams.parts[1].unit) == ("g in one kg", "g/kg")
     assert weight.to("kg") is weight
 
 
@@ -308,6 +310,12 @@ def test_a_function_of_unknown_direction_takes_all_corners() -> None:
     assert apply(times, [between("-2", "3"), between("-5", "4")], "", "xy").box == ends("-15", "12")
     mixed = Monotone(lambda x, y: y - x, (0, 1))
     assert apply(mixed, [between("-2", "3"), between("1", "4")], "", "y - x").box == ends("-2", "6")
+
+
+def test_a_function_takes_its_parts_with_each_input_once() -> None:
+    # x y - x is 1 to 9 on [1, 3] x [2, 4]; term by term it would be -1 to 11.
+    x, y = between("1", "3", name="x"), between("2", "4", name="y")
+    assert apply(Monotone(lambda value: value + 1, (1,)), [x * y - x], "", "one more").box == ends("2", "10")
 
 
 def test_a_function_of_something_unknown_is_unknown() -> None:
