@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nutricost.domain.foods.composition import SALT_PER_SODIUM
 from nutricost.domain.labels.reading import LabelReading, nutrient_word, serving_weight
-from nutricost.domain.quantities import ZERO, Figure, Monotone, apply, total
+from nutricost.domain.quantities import Figure, not_below_zero, total
 
 SALT_OF_SODIUM = Figure.exact(
     SALT_PER_SODIUM, "", "salt in one part of sodium", source="molar masses, NaCl 58.44 / Na 22.99"
@@ -53,9 +53,7 @@ def serving_water(reading: LabelReading) -> Figure:
         dry.append(reading.extra["alcohol"])
     solids = total([*dry, serving_ash(reading)], f"solids and alcohol in a serving of '{label.name}'")
     water = (weight - solids).named(name, formula="weight - fat - carbohydrate - protein - ash - alcohol")
-    if water.low < 0:
-        at_least_zero = Monotone(lambda grams: max(grams, ZERO), (1,))
-        water = apply(at_least_zero, [water], "g/serving", name, formula="not below 0")
+    water = not_below_zero(water)
     water.standing = ESTIMATED
     return water
 

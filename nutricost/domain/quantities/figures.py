@@ -307,7 +307,8 @@ def not_below_zero(figure: Figure) -> Figure:
     """
     if not figure.is_known or figure.low >= 0:
         return figure
-    return apply(Monotone(lambda value: max(value, ZERO), (1,)), (figure,), figure.unit, figure.name)
+    at_least_zero = Monotone(lambda value: max(value, ZERO), (1,))
+    return apply(at_least_zero, (figure,), figure.unit, figure.name, formula="not below 0")
 
 
 def _combine(

@@ -163,15 +163,21 @@ def read_text(raw: object) -> str:
 
 
 def read_date(raw: object) -> date:
-    """A calendar date, from a TOML date or a text such as "2026-05-01"."""
+    """A calendar date from 1900 to 2999, from a TOML date or a text such as "2026-05-01".
+
+    Food that keeps for decades must not run past the calendar's year 9999.
+    """
     if isinstance(raw, datetime):
-        return raw.date()
-    if isinstance(raw, date):
-        return raw
+        raw = raw.date()
     try:
-        return date.fromisoformat(raw.strip() if isinstance(raw, str) else "")
+        found = (
+            raw if isinstance(raw, date) else date.fromisoformat(raw.strip() if isinstance(raw, str) else "")
+        )
     except ValueError:
         raise Fault(f"{type_word(raw)}, not a date", "a date such as 2026-05-01") from None
+    if not 1900 <= found.year <= 2999:
+        raise Fault(f"{found} is no date of food", "a date such as 2026-05-01")
+    return found
 
 
 def read_ratio(text: str) -> tuple[Decimal, int]:

@@ -285,6 +285,11 @@ LABEL = '[labels.beans]\nserving_size = "130 g"\ncalories = 110\n'
             "ingredients[0]: 3 is a number",
             id="no table in it",
         ),
+        pytest.param(
+            SMALL + "[packing]\npacked_on = 9999-05-01\n",
+            "packing.packed_on: 9999-05-01 is no date of food (accepted: a date such as 2026-05-01)",
+            id="beyond the calendar once it has kept for decades",
+        ),
         pytest.param(SMALL.replace("4", "nan"), "servings: NaN is not a finite number", id="NaN"),
         pytest.param(SMALL.replace("4", "inf"), "servings: Infinity is not a finite number", id="infinity"),
         pytest.param(
