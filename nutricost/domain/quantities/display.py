@@ -31,9 +31,8 @@ def places_for(value: Decimal, unit: str) -> int:
         minor = CURRENCIES[above]
         return max(minor, _three_digits(value)) if below and minor else minor
     places = _PLACES.get(above, 2)
-    little = Decimal(1) if above == "kcal" or below in _SMALL else Decimal("0.1")
-    if (below in CURRENCIES or below in _SMALL) and abs(value) < little:
-        # Little is had for one coin of a small currency, or in one mg or kcal; it is not nothing.
+    if (below in CURRENCIES or below in _SMALL or below == "h") and abs(value) < 1:
+        # Little is had for one coin, in one mg or kcal, or in an hour; neither it nor its range is nothing.
         return _three_digits(value)
     if below in _SMALL and abs(value) < 10:
         return 2

@@ -70,7 +70,10 @@ D = Decimal
         ("0.5", "kcal/USD", "0.500"),
         ("1", "kcal/USD", "1.00"),
         ("0.05", "g/USD", "0.0500"),
-        ("0.5", "g/USD", "0.5"),
+        ("0.5", "g/USD", "0.500"),
+        ("0.2105", "serving/USD", "0.211"),
+        ("0.351", "serving/h", "0.351"),
+        ("1.4", "serving/h", "1.4"),
         ("0.5", "g/kcal", "0.500"),
         ("1", "g/kcal", "1.00"),
         ("1.5", "g/kcal", "1.50"),
@@ -109,6 +112,13 @@ def test_a_range_is_shown_where_it_can_be_seen() -> None:
     assert shown_range(narrow) == ""
     assert shown_with_range(narrow) == "174"
     assert shown_with_range(Figure.exact(174, "kcal")) == "174"
+
+
+def test_a_small_ratio_keeps_the_range_that_its_inverse_shows() -> None:
+    # Was: '0.2' without a range beside an inverse of '4.75 (4.22 to 6.33)'.
+    price = Figure.between(D("4.22"), D("6.33"), "USD/serving", value=D("4.75"))
+    assert shown_with_range(price) == "4.75 (4.22 to 6.33)"
+    assert shown_with_range(Figure.exact(1, "") / price) == "0.211 (0.158 to 0.237)"
 
 
 def test_an_open_end_has_no_limit() -> None:
