@@ -275,6 +275,8 @@ def test_the_share_of_a_cycle() -> None:
         assert (tray_share(alone).value, tray_share(alone).is_exact) == (D(1), True)
     by_tray = Drying(cycle_trays=trays(5), wet_weight=(grams("900"), grams("800")))
     assert tray_share(by_tray).value == D("0.4")
+    # One weight is that of the batch, on however many trays.
+    assert tray_share(Drying(cycle_trays=trays(5), wet_weight=(grams("900"),))).value is None
     # Others shared the cycle and nothing says how many trays were this batch's: not the whole cycle.
     nobody_knows = tray_share(Drying(cycle_trays=trays(5)))
     assert (nobody_knows.value, nobody_knows.why) == (
