@@ -14,19 +14,21 @@ class SmallIndex:
     def __init__(self, rows: Sequence[tuple[str, str]], refused: Sequence[str] = ()) -> None:
         self.descriptions = [description for description, _ in rows]
         self._sources = [source for _, source in rows]
-        self._read = [read_description(description) for description in self.descriptions]
+        read = {description: read_description(description) for description in self.descriptions}
+        self._read = [read[description] for description in self.descriptions]
         self._refused = refused
-
-    @property
-    def table_words(self) -> Mapping[str, int]:
-        return Counter(word for row in self._read for word in row.words)
+        self.table_words: Mapping[str, int] = Counter(word for row in self._read for word in row.words)
+        self._rows: dict[str, list[int]] = {}
+        for number, row in enumerate(self._read):
+            for word in dict.fromkeys(row.words):
+                self._rows.setdefault(word, []).append(number)
 
     @property
     def size(self) -> int:
         return len(self._read)
 
     def rows_with(self, word: str) -> Sequence[int]:
-        return [number for number, row in enumerate(self._read) if word in row.words]
+        return self._rows.get(word, [])
 
     def row(self, number: int) -> tuple[Sequence[str], Sequence[int], frozenset[str], float, str]:
         read = self._read[number]

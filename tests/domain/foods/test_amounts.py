@@ -146,6 +146,6 @@ def test_twelve_times_an_amount_is_as_rough_as_the_amount() -> None:
     found = read_amount(scan("about 2 eggs"), 0)
     assert found is not None
     dozen = found[0].times(Decimal(12))
-    assert (dozen.low, dozen.middle, dozen.high, dozen.approximate) == (24, 24, 24, True)
+    assert dozen.low == dozen.middle == dozen.high == 24 and dozen.approximate
     few = read_amount(scan("few"), 0)
     assert few is not None and few[0].middle == 3

@@ -40,8 +40,8 @@ def test_counts_beyond_which_no_more_is_learnt() -> None:
 
 def test_an_unexplained_word_asks() -> None:
     for doubtful in ({"unknown": 1}, {"coverage": 0.64}, {"doubt": 0.23}):
-        assert capped(replace(SURE, **doubtful), 0.99) == DOUBTFUL < MATCHED_FROM  # type: ignore[arg-type]
-        assert capped(replace(SURE, **doubtful), 0.3) == 0.3  # type: ignore[arg-type]
+        assert capped(replace(SURE, **doubtful), 0.99) == DOUBTFUL < MATCHED_FROM
+        assert capped(replace(SURE, **doubtful), 0.3) == 0.3
     for fine in ({"coverage": 0.65}, {"doubt": 0.22}):
         assert capped(replace(SURE, **fine), 0.99) == 0.99  # type: ignore[arg-type]
     assert confidence_of(replace(SURE, not_food=True)) == 0.02

@@ -27,6 +27,7 @@ VOCABULARY = read_vocabulary(
         "peeled shrimp": "shrimp peeled",
         "shrimp": "shrimp raw",
         "basil": "basil",
+        "chips": "potato fried",
     },
     {"courgette": "zucchini squash"},
     ["oat milk"],
@@ -83,6 +84,13 @@ def ask(text: str) -> Query:
         ("2 fresh frozen carrots", "carrot", "frozen", ""),
         ("2 fresh carrots", "carrot", "fresh", ""),
         ("2 diced", "diced", "", ""),
+        # A state of the phrase that the line contradicts is not asked for.
+        ("1 cup chips", "potato fried", "", ""),
+        ("1 cup raw chips", "potato", "raw", ""),
+        ("1 cup dried chips", "potato", "dried", ""),
+        ("1 cup raw chips, boiled", "potato fried", "raw boiled", ""),
+        ("1 lb fresh frozen peas", "pea", "frozen", "frozen"),
+        ("1 lb frozen peas", "pea frozen", "frozen", "frozen"),
     ],
 )
 def test_what_a_row_must_have_and_the_state(text: str, needs: str, states: str, soft: str) -> None:
@@ -126,7 +134,9 @@ def test_the_noun_weighs_most_and_later_parts_half() -> None:
     ],
 )
 def test_preferences(text: str, wants: str) -> None:
-    assert set(ask(text).wants) == set(wants.split())
+    found = ask(text).wants
+    assert set(found) == set(wants.split())
+    assert all(0 < strength <= 1 for strength in found.values())
 
 
 def test_strength_of_preferences() -> None:
@@ -175,3 +185,10 @@ def test_words_that_were_said_are_not_extra() -> None:
     assert {"carrot", "diced", "skin"} <= ask("2 carrots, skin removed, diced").told
     assert {"ground", "beef"} <= ask("1 lb ground beef").told
     assert {"no", "salt", "added"} <= ask("1 cup rice, no salt added").told
+
+
+def test_the_phrases_that_were_read_are_kept() -> None:
+    query = ask("1 lb ground beef rice")
+    assert [" ".join(entry.phrase) for entry in query.entries] == ["ground beef", "rice"]
+    assert (query.head, query.head_known, query.loose) == ("rice", True, 0)
+    assert ask("ground beef onions").loose == 1

@@ -129,7 +129,7 @@ def test_a_row_named_by_the_words_and_no_more_wins() -> None:
 
 def test_parts_of_a_score() -> None:
     found = row(asks("carrot", "red"), "Carrots, baby, raw")
-    assert (found.row, found.coverage) == (3, pytest.approx(0.5))
+    assert found.row == 3 and found.coverage == pytest.approx(0.5)
     assert found.extra > 0 and found.penalty == 0 and found.unnamed == 0
     assert row(asks("carrot"), "Carrots").extra == 0
     assert row(asks("carrot"), "Carrots", penalty=0.3).penalty == 0.3
