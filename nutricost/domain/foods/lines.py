@@ -20,12 +20,10 @@ from nutricost.domain.foods.line_quantity import (
     Quantity,
     measure_at,
     quantity_at,
-    takes_unit,
     text_at,
-    unit_at,
     unnumbered_at,
 )
-from nutricost.domain.foods.measures import FILLED, SIZES, Unit
+from nutricost.domain.foods.measures import Unit
 from nutricost.domain.foods.tokens import Token, merge, scan, stem
 from nutricost.domain.foods.words import (
     CUT_BEFORE,
@@ -107,7 +105,7 @@ def _parts(tokens: Sequence[Token]) -> tuple[list[list[Token]], list[tuple[int, 
             if depth == 0:
                 group = None
             continue
-        if depth and group is not None:
+        if group is not None:
             group.append(token)
             continue
         spaced_dash = token.text == "-" and token.space and at + 1 < len(tokens) and tokens[at + 1].space
@@ -350,8 +348,6 @@ def read_line(text: str) -> IngredientLine:
     _part_of(parts)
     quantity = _find_quantity(parts) or Quantity()
     draft = _Draft(quantity, total=quantity.total)
-    if quantity.unit is None:
-        _late_container(draft, parts, groups)
     for before, group in groups:
         _read_group(draft, before, group)
     parts = [part for part in parts if part]
@@ -390,17 +386,3 @@ def read_line(text: str) -> IngredientLine:
         notes=tuple(draft.notes),
         imperial=any(t.text in ("uk", "imperial") for t in tokens),
     )
-
-
-def _late_container(draft: _Draft, parts: list[list[Token]], groups: list[tuple[int, list[Token]]]) -> None:
-    """Takes the container after a bracketed size: in '1 (15 oz) can beans' the unit stands after it."""
-    first = parts[0]
-    if not groups or not first:
-        return
-    at = 0
-    while text_at(first, at) in FILLED or text_at(first, at) in SIZES:
-        at += 1
-    found = unit_at(first, at)
-    if found is not None and takes_unit(found[0], first, at, found[1]) and found[0].kind != "length":
-        draft.quantity.unit = found[0]
-        parts[0] = first[found[1] :]
