@@ -98,6 +98,7 @@ def close(text: str, of: Food | None, relatives: list[Food], expected: tuple[flo
     """Whether the interval and the value are as expected; returns whether it is an estimate."""
     found = line_grams(read_line(text), of, relatives)
     assert found.low is not None and found.value is not None and found.high is not None, found.needs
+    assert found.how
     assert (float(found.low), float(found.value), float(found.high)) == pytest.approx(expected, rel=2e-3), (
         found.how
     )
@@ -305,3 +306,40 @@ def test_what_has_no_weight_says_what_to_give(of: str, text: str) -> None:
     found = line_grams(read_line(text), FOODS.get(of))
     assert (found.low, found.value, found.high, found.estimated) == (None, None, None, False)
     assert found.needs and not found.how
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "1 whole chicken (3-4 lb)",
+        "1 (3-4 lb) whole chicken",
+        "3-4 lb whole chicken",
+        "1 whole chicken, 3-4 lb",
+    ],
+)
+def test_a_range_keeps_its_ends_less_the_refuse(text: str) -> None:
+    # 453.59237 g a pound, 32 % refuse: 3, 3.5 and 4 lb times 0.68.
+    assert not close(text, FOODS["chicken"], [], (925.3, 1079.5, 1233.8))
+
+
+@pytest.mark.parametrize(
+    ("description", "text", "share"),
+    [
+        ("Beans, black", "1 can (100 g) beans, drained", 0.6),
+        ("Beans, black", "1 bag (100 g) beans, drained", 1),
+        ("Beans, black", "1 can (100 g) beans", 1),
+        ("Beans, black, canned", "1 bag (100 g) beans, drained", 1),
+    ],
+)
+def test_only_a_can_or_a_jar_is_poured_off(description: str, text: str, share: float) -> None:
+    found = line_grams(read_line(text), food(description)).value
+    assert found is not None and float(found) == pytest.approx(100 * share)
+
+
+def test_a_ladder_of_pieces() -> None:
+    row = food(
+        "Rolls, plain", "1 package: 300; 1 slice: 9; 1 roll, bite size: 12; 1 roll: 40; 1 yield: 20; 1 pat: 5"
+    )
+    assert not close("2 rolls", row, [], (80, 80, 80))
+    assert not close("1 slice roll", row, [], (9, 9, 9))
+    assert not close("1 package rolls", row, [], (300, 300, 300))

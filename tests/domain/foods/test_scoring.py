@@ -7,7 +7,7 @@ import pytest
 
 from nutricost.domain.foods.descriptions import read_description
 from nutricost.domain.foods.queries import Query
-from nutricost.domain.foods.scoring import Scored, Scorer, best_bonus, named, state_cost
+from nutricost.domain.foods.scoring import MISSING, Scored, Scorer, best_bonus, named, state_cost
 
 
 def cost(asked: str, row: str, soft: str = "") -> Decimal:
@@ -179,3 +179,40 @@ def test_rows_that_cannot_reach_the_bar_are_dropped() -> None:
     best = row(query, "Carrots")
     assert row(query, "Carrots", bar=best.score).score == best.score
     assert best.score <= 1 + best_bonus(query)
+
+
+@pytest.mark.parametrize(
+    "steps",
+    [
+        [
+            ("cooked", "raw"),
+            ("cooked canned", "raw"),
+            ("cooked canned frozen", "raw"),
+            ("cooked canned frozen dried", "raw"),
+        ],
+        [
+            ("", "boiled"),
+            ("", "boiled canned"),
+            ("", "boiled canned frozen"),
+            ("", "boiled canned frozen smoked"),
+        ],
+        [("raw", "boiled"), ("raw", "boiled frozen"), ("raw", "boiled frozen pickled")],
+        [("cooked", "raw"), ("cooked", "raw frozen"), ("cooked", "raw frozen breaded")],
+        [("canned", "boiled"), ("canned", "boiled frozen"), ("canned smoked", "boiled frozen")],
+        [("", "boiled"), ("", "boiled dried"), ("", "boiled dried candied")],
+    ],
+)
+def test_each_further_wrong_state_costs_more(steps: list[tuple[str, str]]) -> None:
+    costs = [cost(asked, row) for asked, row in steps]
+    assert all(one < other for one, other in pairwise(costs)), costs
+
+
+def test_one_wrong_state_costs_less_than_having_none_of_the_words() -> None:
+    # A row without the only word scores 1 + MISSING less than one that has it.
+    states = (
+        "raw fresh boiled fried roasted canned frozen dried powder smoked pickled freezedried drained rinsed"
+    )
+    for asked in ("", *states.split()):
+        for told in ("", *states.split()):
+            for soft in ("", "canned", "cooked", "dried"):
+                assert Decimal("-0.1") < cost(asked, told, soft) < Decimal(str(1 + MISSING))
