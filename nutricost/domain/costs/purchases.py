@@ -30,9 +30,13 @@ def purchase_share(used: Figure, bought: Figure, where: str) -> Figure:
 def charged(paid: Figure, share: Figure, currency: str, name: str) -> Figure:
     """What is charged for the share used [money]; the rest of the purchase is charged elsewhere.
 
-    The share used and the rest sum to what was paid, to the smallest coin (largest remainder).
+    The share used and the rest sum to what was paid, to the smallest coin (largest remainder). A share
+    that is a range has no coins to settle: it stays a plain product, so that a ratio of what is made of
+    the food and what it costs counts the amount used once.
     """
-    if share.is_exact and share.value == 1:
+    whole = share.is_exact and share.value == 1
+    a_range = share.is_known and not share.is_exact and share.low >= 0 and share.high <= 1
+    if whole or a_range:
         return (paid * share).named(name, formula="paid x share used")
 
     def coins(money: Decimal, part: Decimal) -> Decimal:

@@ -11,6 +11,7 @@ from nutricost.domain.foods.measures import GRAMS, MILLILITERS
 from nutricost.domain.foods.records import Food
 from nutricost.domain.labels import LabelReading, weight_of_volume
 from nutricost.domain.quantities import Figure
+from nutricost.domain.quantities.units import unit_quotient
 
 
 def label_amount(ingredient: Ingredient, line: IngredientLine, reading: LabelReading) -> Figure:
@@ -100,19 +101,36 @@ def used_and_bought(ingredient: Ingredient, weight: Figure) -> tuple[Figure, Fig
         return None
     used_where = f"{ingredient.where}.line"
     if whole := _bought_weight(used, bought, name, where):
-        return _stated(used, GRAMS, "used", used_where) or weight, whole
+        stated = _stated(used, GRAMS, "used", used_where)
+        return (weight if stated is None else _same_draw(stated, weight)), whole
     if used.amount is None:
         return None
     used_volume = _stated(used, MILLILITERS, "used", used_where)
     volume = _stated(bought, MILLILITERS, name, where)
     if used_volume is not None and volume is not None:
-        return used_volume, volume
+        return _same_draw(used_volume, weight), volume
     if not _counts_alike(used, bought):
         return None
-    return (
-        _range(used.amount.low, used.amount.high, "package", "used", used_where),
-        _range(bought.amount.low, bought.amount.high, "package", name, where),
-    )
+    count = _range(used.amount.low, used.amount.high, "package", "used", used_where)
+    return _same_draw(count, weight), _range(bought.amount.low, bought.amount.high, "package", name, where)
+
+
+def _same_draw(used: Figure, weight: Figure) -> Figure:
+    """The amount used, made from the input of the weight that is the same written range ('2-3 cups').
+
+    An input counts once: what is charged and what is eaten grow with the one amount. Itself where the
+    amount is exact, or where no input of the weight is proportional to it.
+    """
+    if used.is_exact:
+        return used
+    for leaf in weight.leaves():
+        if leaf.is_exact or not leaf.value:
+            continue
+        ends = (leaf.low * used.must(), leaf.high * used.must())
+        if ends == (used.low * leaf.value, used.high * leaf.value):
+            each = Figure.exact(used.must() / leaf.value, unit_quotient(used.unit, leaf.unit), "for each")
+            return (leaf * each).to(used.unit).named("used", source=used.source)
+    return used
 
 
 def _stated(line: IngredientLine, units: Mapping[str, Decimal], name: str, where: str) -> Figure | None:

@@ -74,6 +74,15 @@ def test_a_range_of_use_counts_once_in_what_is_made_of_the_charge() -> None:
     assert (rough + rough).box == (D(9), D(11))
 
 
+def test_the_amount_used_counts_once_in_energy_and_cost() -> None:
+    # 2 to 3 lb of 4 lb for 8.00: 4 to 6. With 350 kcal a lb and 1.00 more of cost, kcal per USD is
+    # 700 / 5 = 140 to 1050 / 7 = 150; taken apart, the ends would be 700 / 7 and 1050 / 5.
+    used = Figure.between(D(2), D(3), "lb")
+    cost = charged(exact("8.00", "USD"), purchase_share(used, exact("4", "lb"), "x"), "USD", "x")
+    ratio = used * exact("350", "kcal/lb") / (cost + exact("1.00", "USD"))
+    assert (ratio.low, ratio.high, ratio.unit) == (D(140), D(150), "kcal/USD")
+
+
 def test_a_share_below_zero_costs_nothing() -> None:
     taken_out = Figure.between(D(-2), D(1), "lb", value=D(-1))
     cost = charged(exact("10.00", "USD"), purchase_share(taken_out, exact("5", "lb"), "x"), "USD", "x")

@@ -174,6 +174,38 @@ def compared(line: str, bought: str, weight: Figure | None = None) -> tuple[Figu
     return used_and_bought(ingredient, weight or Figure.exact(700, "g", "weight of the line"))
 
 
+def range_of(low: str, high: str, unit: str) -> Figure:
+    return Figure.between(D(low), D(high), unit, "weight of the line")
+
+
+@pytest.mark.parametrize(
+    ("line", "bought", "weight"),
+    [
+        # A cup that weighs 134 g: 268 to 402 g. 2 to 3 lb by NIST Handbook 44. Cans of 370 g.
+        ("2-3 cups frozen peas", "4 cups", range_of("268", "402", "g")),
+        ("2-3 lb corn", "5 lb", range_of("907.18474", "1360.77711", "g")),
+        ("2-3 cans chili", "12 cans", range_of("2", "3", "package") * Figure.exact(370, "g/package")),
+    ],
+)
+def test_a_range_counts_once_in_what_is_eaten_and_what_is_charged(
+    line: str, bought: str, weight: Figure
+) -> None:
+    # Was: eaten over used spread from 2 / 3 to 3 / 2 of its value, as if they were two amounts.
+    pair = compared(line, bought, weight)
+    assert pair is not None
+    used, _ = pair
+    assert not used.is_exact
+    each = weight / used
+    assert each.low == pytest.approx(each.high, rel=D("1e-20"))
+
+
+def test_a_weight_that_is_uncertain_by_itself_stays_apart() -> None:
+    pair = compared("2-3 cups frozen peas", "4 cups", range_of("200", "500", "g"))
+    assert pair is not None
+    assert pair[0].box == (2 * CUP, 3 * CUP)
+    assert pair[0].parts == ()
+
+
 @pytest.mark.parametrize(
     ("line", "bought", "used", "whole", "unit"),
     [
