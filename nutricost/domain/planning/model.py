@@ -94,8 +94,8 @@ def build(
     groups: Sequence[Group],
     bounds: Bounds,
     *,
-    objective: Objective = "cost",
-    continuous: bool = False,
+    objective: Objective,
+    continuous: bool,
 ) -> Model:
     """The program of a plan. `continuous`: units may be fractions (the linear form)."""
     model = Model(offers, groups, objective)
