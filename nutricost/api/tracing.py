@@ -37,13 +37,17 @@ def trace_file(
 
 
 def figure_at(view: Mapping[str, Any], path: str) -> Figure:
-    """The figure at a path such as 'per_batch.energy' or 'lines[0].grams'; InputError where there is none."""
+    """The figure at a path such as 'per_batch.energy' or 'lines[0].grams'; InputError where there is none.
+
+    A place in a list may also stand as a step of its own, as some JSON tools write it: 'lines.0.grams'.
+    """
     found: Any = view
     for name, index in _STEP.findall(path):
-        if name and isinstance(found, Mapping) and name in found:
+        place = index or name
+        if isinstance(found, Mapping) and name in found:
             found = found[name]
-        elif index and isinstance(found, Sequence) and int(index) < len(found):
-            found = found[int(index)]
+        elif isinstance(found, list | tuple) and place.isdecimal() and int(place) < len(found):
+            found = found[int(place)]
         else:
             found = None
             break

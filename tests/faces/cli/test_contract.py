@@ -209,6 +209,16 @@ def test_trace_of_an_unknown_path_names_near_ones(run: Run, demo: Path) -> None:
     assert "per_serving.energy" in ran.err
 
 
+def test_a_place_in_a_list_may_be_a_step_of_its_own(run: Run, demo: Path) -> None:
+    # Was: 'lines.0.grams', as some JSON tools write the same place, was refused.
+    kits = demo / "lentil-kits.toml"
+    pouches = ("--pouches", demo / "pouches.csv", "--json")
+    for dotted, brackets in (("lines.0.grams", "lines[0].grams"), ("offers.1.cost", "offers[1].cost")):
+        assert run("trace", kits, dotted, *pouches).data == run("trace", kits, brackets, *pouches).data
+    for wrong in ("lines.99.grams", "title.0", "lines[0].line.0"):
+        assert run("trace", kits, wrong, *pouches).code == 1
+
+
 def test_what_if_changes_the_answer_and_not_the_file(run: Run, demo: Path) -> None:
     before = (demo / "lentil-kits.toml").read_bytes()
     plain = run("card", demo / "lentil-kits.toml", "--json").data
