@@ -8,6 +8,7 @@ import pytest
 from nutricost.domain.foods.descriptions import read_description
 from nutricost.domain.foods.queries import Query
 from nutricost.domain.foods.scoring import MISSING, Scored, Scorer, best_bonus, named, state_cost
+from nutricost.domain.foods.vocabulary import Entry
 
 
 def cost(asked: str, row: str, soft: str = "") -> Decimal:
@@ -216,3 +217,19 @@ def test_one_wrong_state_costs_less_than_having_none_of_the_words() -> None:
         for told in ("", *states.split()):
             for soft in ("", "canned", "cooked", "dried"):
                 assert Decimal("-0.1") < cost(asked, told, soft) < Decimal(str(1 + MISSING))
+
+
+def test_a_row_without_the_noun_of_a_known_phrase_is_hardly_the_food() -> None:
+    cherries = Entry(("yellow", "cherry"), ("yellow", "cherry"))
+    plain, known = asks("yellow", "cherry"), asks("yellow", "cherry", entries=[cherries])
+    beside = Query(needs=plain.needs, told=plain.told, head="pie", entries=[cherries])
+    coverages = [row(query, "Beans, yellow").coverage for query in (known, beside, plain)]
+    assert 0 < coverages[0] < coverages[1] < coverages[2] == pytest.approx(0.5)
+    for query in (known, beside, plain):
+        assert row(query, "Cherries, yellow").coverage == 1.0
+        assert row(query, "Cherries, red").coverage == pytest.approx(0.5)
+    # Where the tables say the noun otherwise, any of their telling words will do.
+    other = asks("eggplant", "baby", entries=[Entry(("aubergine",), ("eggplant", "baby", "raw", "with"))])
+    assert row(other, "Corn, baby").coverage == row(other, "Eggplant, old").coverage == pytest.approx(0.5)
+    usual = asks("plain", "beet", entries=[Entry(("rooty",), ("plain", "beet"))])
+    assert row(usual, "Cake, plain").coverage < 0.5 == pytest.approx(row(usual, "Beets").coverage)
