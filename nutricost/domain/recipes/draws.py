@@ -157,9 +157,11 @@ def _bought_weight(used: IngredientLine, bought: IngredientLine, name: str, wher
 
 
 def _counts_alike(used: IngredientLine, bought: IngredientLine) -> bool:
-    """Whether both count the same things: '12 cans' or '12' for '8 cans', '6 onions' for '2 onions'."""
+    """Whether both count the same things: '12 cans' or '12' for '8 cans', '4 sticks' for '2 sticks'."""
     if used.unit is not None and used.unit.name in {*GRAMS, *MILLILITERS}:
         return False
     if bought.unit is not None:
         return used.unit is not None and bought.unit.name == used.unit.name
+    if used.unit is not None and bought.words == (used.unit.name,):
+        return True  # '4 sticks' alone: a counting word with no food after it is read as the food
     return not bought.words or not set(bought.words).isdisjoint(used.words)

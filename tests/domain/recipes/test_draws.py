@@ -216,6 +216,11 @@ def test_a_weight_that_is_uncertain_by_itself_stays_apart() -> None:
         ("8 cans chili", "12 cans", D(8), D(12), "package"),
         ("8 cans chili", "12", D(8), D(12), "package"),
         ("3 onions", "10", D(3), D(10), "package"),
+        # Was: a counting word alone was refused as another kind of package.
+        ("2 sticks butter", "4 sticks", D(2), D(4), "package"),
+        ("4 servings chili", "7 servings", D(4), D(7), "package"),
+        ("3 slices bread", "20 slices", D(3), D(20), "package"),
+        ("1 bunch kale", "2 bunches", D(1), D(2), "package"),
         ("2-3 cans chili", "12 cans", D(2), D(12), "package"),
     ],
 )
