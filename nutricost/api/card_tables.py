@@ -12,7 +12,7 @@ from nutricost.api.lines import ResolvedLine
 from nutricost.api.packing import packing_report
 from nutricost.domain.foods.records import NUTRIENTS
 from nutricost.domain.quantities import Figure
-from nutricost.domain.quantities.display import shown
+from nutricost.domain.quantities.display import NOT_KNOWN, shown
 from nutricost.domain.recipes.lines import REPORTED
 
 _WEIGHTS = {"weight_wet": "weight before drying", "weight_dry": "weight dry", "water_to_add": "water to add"}
@@ -122,10 +122,11 @@ def _cost_table(card: Card) -> CardTable:
     rows.append(("a serving", card.per_serving["cost"]))
     notes = []
     if costs.usual_total is not None and costs.saved is not None:
-        notes.append(
-            f"At usual prices: {shown(costs.usual_total)} {currency}; "
-            f"the markdown saved {shown(costs.saved)} {currency}."
+        usual, saved = (
+            f"{shown(figure)} {currency}" if figure.is_known else NOT_KNOWN
+            for figure in (costs.usual_total, costs.saved)
         )
+        notes.append(f"At usual prices: {usual}; the markdown saved: {saved}.")
     return CardTable("What it costs", ("", currency), tuple(rows), ranged=True, notes=tuple(notes))
 
 
@@ -133,7 +134,7 @@ def _drying_table(card: Card) -> CardTable:
     """What the machine did; the ratios only where they are known."""
     content = card.content
     rows = [
-        ("solids", content.solids),
+        ("solids", content.loaded_solids),
         ("water removed", content.water_removed),
         ("residual moisture, fraction", content.residual_moisture),
         ("least energy by physics", content.minimum_energy),

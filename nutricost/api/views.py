@@ -90,7 +90,7 @@ def card_view(card: Card, gas_per_litre: Figure | None = None) -> dict[str, Any]
         },
         "water": dict(card.water),
         "drying": {
-            "solids": content.solids,
+            "solids": content.loaded_solids,
             "water_removed": content.water_removed,
             "residual_moisture": content.residual_moisture,
             "minimum_energy": content.minimum_energy,

@@ -84,6 +84,12 @@ def test_losses_change_what_is_eaten_not_what_was_in_the_machine(make_card: Make
     assert less.content.loaded.must() == whole.content.loaded.must() == 2000
     assert less.content.weight_dry.must() * 2 == whole.content.weight_dry.must()
     assert view_of(less)["drying"]["energy_ratio"].must() == view_of(whole)["drying"]["energy_ratio"].must()
+    # Was: solids after losses beside water removed before them. 404 g solids, 1580 g water taken out of
+    # 2000 g: what was loaded is solids / (1 - residual moisture) + water removed.
+    drying = view_of(less)["drying"]
+    assert drying["solids"].must() == view_of(whole)["drying"]["solids"].must()
+    dried = drying["solids"].must() / (1 - drying["residual_moisture"].must())
+    assert dried + drying["water_removed"].must() == pytest.approx(D(2000), abs=D("1e-20"))
 
 
 def test_rehydration_beside_what_was_computed(make_card: MakeCard) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from nutricost.domain.quantities import Figure, Monotone, apply, ceiling, split_money, total
+from nutricost.domain.quantities.display import shown
 from nutricost.errors import InputError, Problem
 
 
@@ -80,7 +81,7 @@ def filled_weight_problem(weights: Sequence[Figure], dry: Figure, where: str = "
     if not filled.is_known or filled.low <= dry.high:
         return None
     text = (
-        f"the bags hold {filled.must().normalize():f} {dry.shown_unit}, more than the dry weight of "
-        f"{dry.must().normalize():f} {dry.shown_unit}"
+        f"the bags hold {shown(filled)} {dry.shown_unit}, more than the dry weight of "
+        f"{shown(dry)} {dry.shown_unit}"
     )
     return Problem(f"{where}packing.bag_weights", text, "weights of the food without bag", "warning")

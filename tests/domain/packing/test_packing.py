@@ -158,6 +158,11 @@ def test_weight_of_the_bags_is_judged_beyond_the_intervals_alone() -> None:
     problem = bags.filled_weight_problem([figure("1.101", "kg")], dry, "chili.toml: ")
     assert problem is not None
     assert problem.where == "chili.toml: packing.bag_weights"
+    # Was: the dry weight with all its 28 digits, where losses had made it a quotient.
+    third = Figure.exact(1000, "g", "dry") / 3
+    long = bags.filled_weight_problem([figure("400", "g")], third)
+    assert long is not None
+    assert long.what == "the bags hold 400 g, more than the dry weight of 333 g"
     unknown = Figure.unknown("g", "not weighed")
     assert bags.filled_weight_problem(heavy, unknown) is None
     assert bags.filled_weight_problem([unknown], dry) is None

@@ -127,6 +127,22 @@ def test_a_batch_that_says_little_has_no_empty_tables(capsys: pytest.CaptureFixt
         assert "Packing" in document and "not known" in document
 
 
+def test_an_unknown_saving_has_no_currency() -> None:
+    # Was: 'not known USD'.
+    half = FULL.replace("paid = 10.00", 'paid = 4.00\nnormal = 10.00\n[[ingredients]]\nline = "1 g salt"')
+    said = []
+    for text in (half, half.replace("1 g salt", '1 g salt"\npaid = "0')):
+        card = cards_of([batch_from_table(parse_toml(text, "pot.toml"), "pot.toml")], {})[0]
+        (money,) = (part for part in card_parts(card) if part.title == "What it costs")
+        assert isinstance(money, CardTable)
+        said.append(money.notes[0])
+    # 10 for the shallots, 4 of electricity, 1.50 of packing.
+    assert said == [
+        "At usual prices: not known; the markdown saved: not known.",
+        "At usual prices: 15.50 USD; the markdown saved: 6.00 USD.",
+    ]
+
+
 def test_a_table_in_markdown_has_as_many_cells_in_every_row(card: Card) -> None:
     """GitHub Flavored Markdown 4.10: the delimiter row must match the header row."""
     rows = [line for line in card_document(card, "markdown").splitlines() if line.startswith("|")]
