@@ -24,17 +24,27 @@ from nutricost.api.lines import ResolvedLine, grams_figure
 from nutricost.api.packing import packing_report, packing_view
 from nutricost.api.public_form import figure_json
 from nutricost.domain.comparison import Offer, Ranked, RankMeasure, at_basis, measures
+from nutricost.domain.foods.lines import IngredientLine, read_line
 from nutricost.domain.quantities import Figure
 from nutricost.sources.matching_engine import LineMatch
 
 
+def _amount_view(line: IngredientLine) -> dict[str, Any] | None:
+    """The amount as written, below zero where it is poured off; None where the line tells none."""
+    if line.amount is None:
+        return None
+    low, high = line.amount.low, line.amount.high
+    if line.negative:
+        low, high = -high, -low
+    return {"low": low, "high": high, "unit": None if line.unit is None else line.unit.name}
+
+
 def match_view(match: LineMatch) -> dict[str, Any]:
     """One line of `match`."""
-    amount = match.amount
     return {
         "line": match.text,
         "status": match.status,
-        "amount": None if amount is None else {"low": amount.low, "high": amount.high, "unit": match.unit},
+        "amount": _amount_view(match.line),
         "grams": grams_figure(match, "the line"),
         "food": food_view(match.food) if match.food else None,
         "confidence": Decimal(str(round(match.confidence, 4))),
@@ -55,7 +65,7 @@ def line_view(line: ResolvedLine) -> dict[str, Any]:
         view = {
             "line": recipe_line.ingredient.line,
             "status": "matched",
-            "amount": None,
+            "amount": _amount_view(read_line(recipe_line.ingredient.line)),
             "grams": recipe_line.content.weight,
             "food": {"ndb_number": None, "fdc_id": None, "source": "label", "description": line.label},
             "confidence": 1,

@@ -9,7 +9,6 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Protocol
 
-from nutricost.domain.foods.amounts import Amount
 from nutricost.domain.foods.grams import GramsResult, line_grams
 from nutricost.domain.foods.lines import IngredientLine, read_line
 from nutricost.domain.foods.matching import FoodIndex, MatchResult, Status, food_key, match_line
@@ -43,8 +42,6 @@ class LineMatch:
     grams: GramsResult
     candidates: tuple[Candidate, ...]
     key: str
-    amount: Amount | None
-    unit: str | None
 
 
 class MatchTable(Protocol):
@@ -120,8 +117,7 @@ class Matcher:
             weighed = best if sure >= WEIGHED_FROM else None
             relatives = [candidate.food for candidate in candidates[1:]] if weighed is not None else []
             grams = line_grams(line, weighed, relatives)
-        unit = None if line.unit is None else line.unit.name
-        return LineMatch(text, line, status, best, sure, grams, candidates, phrase, line.amount, unit)
+        return LineMatch(text, line, status, best, sure, grams, candidates, phrase)
 
     def key(self, text: str) -> str:
         """The phrase under which a choice for this line's food is remembered."""

@@ -160,6 +160,24 @@ def test_match_answers_each_line_in_order(run: Run) -> None:
     assert all(len(entry["candidates"]) <= 5 for entry in found)
 
 
+def test_the_amount_of_a_line_is_as_written_whatever_it_draws_on(run: Run, tmp_path: Path) -> None:
+    # Was: null for a line that draws on a label, and 50 for what was poured off.
+    batch = tmp_path / "soup.toml"
+    batch.write_text(
+        'title = "Invented soup"\nservings = 8\n'
+        '[[ingredients]]\nline = "2-3 cans soup"\nlabel = "soup"\n'
+        '[[ingredients]]\nline = "soup"\nlabel = "soup"\n'
+        '[[ingredients]]\nline = "-50 g butter"\n'
+        '[labels.soup]\nserving_size = "245 g"\ncalories = 90\nnet_weight = "490 g"\n',
+        encoding="utf-8",
+    )
+    assert [line["amount"] for line in run("card", batch, "--json").data["lines"]] == [
+        {"low": 2, "high": 3, "unit": "can"},
+        None,
+        {"low": -50, "high": -50, "unit": "g"},
+    ]
+
+
 def test_find_gives_foods_with_group_and_values(run: Run) -> None:
     found = run("find", "sweet corn frozen", "--limit", "3", "--json").data
     assert len(found) == 3
