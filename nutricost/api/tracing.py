@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Context, Decimal
 from typing import Any
 
+from nutricost.api.cards import Card
 from nutricost.api.comparing import compare_offers
 from nutricost.api.documents import cards_of, pouches_file, read_batches
 from nutricost.api.views import card_view
+from nutricost.domain.documents import Pouch
 from nutricost.domain.quantities import Figure
 from nutricost.domain.quantities.display import shown_range
 from nutricost.errors import InputError
@@ -29,9 +31,13 @@ def trace_file(
 ) -> Figure:
     """The figure at a path of the batch's card or comparison. Raises InputError naming near paths."""
     batch = read_batches([batch_path], overrides)[0]
-    card = cards_of([batch])[0]
-    pouches, warnings = pouches_file(pouches_path, batch.currency)
-    comparison = compare_offers([card], pouches, basis, warnings).view()
+    pouches, _ = pouches_file(pouches_path, batch.currency)
+    return figure_of(cards_of([batch])[0], path, pouches, basis)
+
+
+def figure_of(card: Card, path: str, pouches: Sequence[Pouch] = (), basis: str = "serving") -> Figure:
+    """The figure at a path of a card, or of its comparison with pouches. InputError names near paths."""
+    comparison = compare_offers([card], pouches, basis).view()
     view = {**comparison, **comparison["offers"][0], **card_view(card), "offers": comparison["offers"]}
     return figure_at(view, path)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from nutricost.api.cards import Card
 from nutricost.api.cards import recipe_card as _recipe_card
@@ -22,8 +22,7 @@ from nutricost.api.lines import grams_figure
 from nutricost.api.planning import PlanReport, plan_documents
 from nutricost.api.public_form import number
 from nutricost.api.tables import comparison_rows
-from nutricost.api.tracing import figure_at, trace_view
-from nutricost.api.views import card_view
+from nutricost.api.tracing import figure_of, trace_view
 from nutricost.domain.comparison import pouch_offer, rank_offers, read_measure
 from nutricost.domain.deal import Deal
 from nutricost.domain.documents import Batch, Machine, Plan, Pouch
@@ -126,9 +125,12 @@ def rank(measure: str, batches: Batch | Sequence[Batch], pouches: Sequence[Pouch
     )
 
 
-def trace(card: Card, figure: str) -> dict[str, object]:
-    """The tree of a figure of a card, named by its path such as 'per_serving.cost'."""
-    return trace_view(figure_at(card_view(card), figure))
+def trace(
+    batch: Batch | Card, figure: str, pouches: Sequence[Pouch] = (), basis: str = "serving"
+) -> dict[str, Any]:
+    """The tree of a figure, named by its path in the card or comparison such as 'measures.kcal_per_usd'."""
+    card = recipe_card(batch) if isinstance(batch, Batch) else batch
+    return trace_view(figure_of(card, figure, pouches, basis))
 
 
 def deal(

@@ -90,5 +90,10 @@ def test_decisions_from_documents(demo: Path) -> None:
     ranked = nutricost.rank("calories per dollar", batch, pouches)
     assert ranked["value [kcal/USD]"].is_monotonic_decreasing
     tree = nutricost.trace(nutricost.recipe_card(batch), "per_serving.cost")
+    # Was: a batch, as the other verbs take it, ended in an AttributeError, and no measure had a path.
+    assert nutricost.trace(batch, "per_serving.cost")["figure"].value == tree["figure"].value
+    ratio = nutricost.trace(batch, "offers[1].measures.kcal_per_usd", pouches)
+    table = nutricost.compare(batch, pouches)
+    assert float(ratio["figure"].value) == pytest.approx(table["energy per USD [kcal/USD]"][1])
     assert set(tree) >= {"name", "figure", "formula", "source", "parts"}
     assert nutricost.plan(nutricost.read_plan(demo / "plan.toml")).view()["feasible"] is True
