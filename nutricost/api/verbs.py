@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, get_args
 
 from nutricost.api.cards import Card
 from nutricost.api.cards import recipe_card as _recipe_card
@@ -29,6 +29,7 @@ from nutricost.domain.documents import Batch, Machine, Plan, Pouch
 from nutricost.domain.payback import Equal
 from nutricost.domain.payback import payback as _payback
 from nutricost.domain.quantities import Figure
+from nutricost.errors import InputError
 from nutricost.sources.documents import read_batch as _read_batch
 from nutricost.sources.documents import read_machine, read_plan
 from nutricost.sources.documents import read_pouches as _read_pouches
@@ -155,7 +156,9 @@ def payback(
     against: str | None = None,
     equal: Equal = "kcal",
 ) -> pd.DataFrame:
-    """When the machine has paid for itself, a row an alternative."""
+    """When the machine has paid for itself, a row an alternative. Raises InputError for another `equal`."""
+    if equal not in get_args(Equal):
+        raise InputError(f"equal: {equal!r} is not known (accepted: {', '.join(get_args(Equal))})")
     homes = [home_batch(recipe_card(batch)) for batch in _several(batches)]
     rivals = [alternative(pouch_offer(pouch, machine.currency)) for pouch in chosen_pouches(pouches, against)]
     rows = []

@@ -11,6 +11,7 @@ from click.testing import CliRunner
 
 import nutricost
 from nutricost.api.demo import write_demo
+from nutricost.errors import InputError
 from nutricost.faces.cli import app
 
 
@@ -86,6 +87,9 @@ def test_decisions_from_documents(demo: Path) -> None:
     paid = nutricost.payback(batch, pouches, machine)
     assert len(paid) == len(pouches)
     assert (paid["batches_to_break_even [batch]"] > 0).all()
+    # Was: an UnboundLocalError.
+    with pytest.raises(InputError, match="accepted: kcal, serving, protein"):
+        nutricost.payback(batch, pouches, machine, equal="calories")  # type: ignore[arg-type]
     assert nutricost.deal(batch, pouches, machine, space="6 kg").packages_per_load.value is not None
     ranked = nutricost.rank("calories per dollar", batch, pouches)
     assert ranked["value [kcal/USD]"].is_monotonic_decreasing
