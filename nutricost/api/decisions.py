@@ -18,6 +18,7 @@ from nutricost.domain.documents import Machine, Pouch
 from nutricost.domain.foods.lines import read_line
 from nutricost.domain.payback import Alternative, HomeBatch, running_cost
 from nutricost.domain.quantities import Figure, floor, read_quantity, total
+from nutricost.domain.quantities.display import shown_with_range
 from nutricost.domain.recipes.batch import tray_share
 from nutricost.domain.recipes.draws import label_amount
 from nutricost.errors import InputError
@@ -246,10 +247,27 @@ def hardest_to_beat(offers: Sequence[Offer]) -> Offer | None:
     return max(known, key=lambda offer: (offer.whole["energy"] / offer.cost).must(), default=None)
 
 
+def verdict(found: Deal) -> str:
+    """Whether the price is worth a load, said only as far as it holds over the whole range."""
+    saving = found.saving_per_load
+    if not saving.is_known:
+        return f"Whether it is worth a load is not known: {saving.why}."
+    same = f"than the same energy in {found.against}"
+    if saving.low > 0:
+        return f"Worth a load: it costs {shown_with_range(saving)} {saving.shown_unit} less {same}."
+    if saving.high < 0:
+        return f"Not worth a load: it costs {shown_with_range(saving * -1)} {saving.shown_unit} more {same}."
+    return (
+        f"Too close to call: a load saves {shown_with_range(saving)} {saving.shown_unit} "
+        f"beside the same energy in {found.against}."
+    )
+
+
 def deal_view(found: Deal, currency: str) -> dict[str, Any]:
     """The public form of a deal."""
     code = currency.lower()
     return {
+        "verdict": verdict(found),
         "cost_per_serving": found.cost_per_serving,
         f"kcal_per_{code}": found.kcal_per_money,
         "tie_price_per_package": found.tie_price_per_package,

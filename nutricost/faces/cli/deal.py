@@ -60,9 +60,11 @@ def command(
 
 
 def _print_deal(found: Deal, money: str) -> None:
+    from nutricost.api.decisions import verdict
     from nutricost.domain.quantities.display import shown, shown_range
 
     click.secho(found.name, bold=True)
+    click.echo(verdict(found))
     figures = [
         (f"a finished serving costs [{money}]", found.cost_per_serving),
         (f"kcal per {money}", found.kcal_per_money),

@@ -63,6 +63,26 @@ def test_at_the_tie_price_the_deal_costs_what_the_pouch_does(run: Run, demo: Pat
     assert found["kcal_per_usd"]["value"] == pytest.approx(found["against_kcal_per_usd"]["value"], rel=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("price", "said"),
+    # By hand as above: a load wins up to a tie of 9.09 a kit (7.56 to 13.32 by the labels).
+    [("2", "Worth a load: it costs "), ("40", "Not worth a load: it costs "), (None, "Too close to call: ")],
+)
+def test_the_answer_says_whether_the_price_is_worth_a_load(
+    run: Run, demo: Path, price: str | None, said: str
+) -> None:
+    # Was: so many packages to buy, though every one of them loses money, and no word of it.
+    kit = deal(run, demo, "--json").data["tie_price_per_package"]["value"] if price is None else float(price)
+    batch = demo / "lentil-kits.toml"
+    batch.write_text(batch.read_text().replace("paid = 11.94", f"paid = {6 * kit:.6f}"))
+    text = deal(run, demo, "--days-to-date", "5").out
+    assert text.splitlines()[1].startswith(said)
+    found = deal(run, demo, "--json").data
+    assert found["verdict"].startswith(said)
+    assert (found["saving_per_load"]["low"] > 0) == said.startswith("Worth")
+    assert "-" not in found["verdict"] or said.startswith("Too close")
+
+
 def test_no_date_and_freezer_space(run: Run, demo: Path) -> None:
     free = deal(run, demo, "--json").data
     assert free["packages_to_buy"]["value"] is None and "no date" in free["packages_to_buy"]["why"]
