@@ -29,6 +29,7 @@ from nutricost.sources.documents.values import (
     Bounds,
     Fault,
     read_amount,
+    read_minutes,
     read_plain,
     read_text,
 )
@@ -255,7 +256,7 @@ def _packing(table: Table) -> Packing:
 def _rehydration(table: Table) -> Rehydration:
     return Rehydration(
         water_used=table.quantity("water_used", "volume", "water used per serving"),
-        minutes=table.number("minutes", NOT_NEGATIVE),
+        minutes=table.get("minutes", lambda raw: read_minutes(raw, NOT_NEGATIVE)),
         rating=table.whole("rating", 1, 5),
         note=table.get("note", lambda raw: read_text(raw) if raw != "" else "") or "",
     )

@@ -108,6 +108,11 @@ def read_plain(raw: object, bounds: Bounds) -> Decimal:
     return bounds.check(Decimal(raw), raw)
 
 
+def _with_unit(kind: Kind) -> str:
+    word = KIND_WORDS[kind]
+    return f"{'an' if word.startswith('a') else 'a'} {word} with its unit: {EXAMPLES[kind]}"
+
+
 def read_amount(raw: object, kind: Kind, bounds: Bounds, bare_unit: str = "") -> Decimal:
     """An amount with its unit in a text, in the base unit of `kind` (g, mL, kWh, h or cm).
 
@@ -115,10 +120,10 @@ def read_amount(raw: object, kind: Kind, bounds: Bounds, bare_unit: str = "") ->
     """
     if is_number(raw):
         if not bare_unit:
-            raise Fault(f"{raw} has no unit", f"a {KIND_WORDS[kind]} with its unit: {EXAMPLES[kind]}")
+            raise Fault(f"{raw} has no unit", _with_unit(kind))
         return read_plain(raw, bounds)
     if not isinstance(raw, str):
-        raise Fault(type_word(raw), f"a {KIND_WORDS[kind]} with its unit: {EXAMPLES[kind]}")
+        raise Fault(type_word(raw), _with_unit(kind))
     try:
         value = read_quantity(plain_fraction(short(raw)), kind)
     except InputError as error:
@@ -127,6 +132,15 @@ def read_amount(raw: object, kind: Kind, bounds: Bounds, bare_unit: str = "") ->
             raise Fault(what if what.startswith(repr(raw)) else f"{_cut(raw)}: {what}") from None
         raise Fault(f"{_cut(raw)} is no {KIND_WORDS[kind]}: {what}", EXAMPLES[kind]) from None
     return bounds.check(value, raw)
+
+
+def read_minutes(raw: object, bounds: Bounds) -> Decimal:
+    """Minutes, from a bare number or a time with its unit; to a millionth of a minute."""
+    if not isinstance(raw, str):
+        return read_plain(raw, bounds)
+    minutes = round(read_amount(raw, "time", bounds) * 60, 6)
+    whole = minutes.to_integral_value()
+    return whole if minutes == whole else minutes.normalize()
 
 
 def read_price(raw: object, currency: str | None, bounds: Bounds, per: str = "") -> Decimal:

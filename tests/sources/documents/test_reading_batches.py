@@ -429,6 +429,14 @@ LABEL = '[labels.beans]\nserving_size = "130 g"\ncalories = 110\n'
             SMALL + "[packing]\nbag_weights = [5]", "packing.bag_weights[0]: 5 has no unit", id="in a list"
         ),
         pytest.param(
+            SMALL + "[drying]\nenergy = 20",
+            "drying.energy: 20 has no unit (accepted: an amount of energy with its unit",
+            id="energy without a unit",
+        ),
+        pytest.param(
+            SMALL + '[rehydration]\nminutes = "8 g"', "rehydration.minutes: '8 g' is no time", id="minutes"
+        ),
+        pytest.param(
             SMALL + "[other_costs]\noil = -1", "other_costs.oil: -1 is too small", id="negative other cost"
         ),
         pytest.param(
@@ -478,6 +486,17 @@ def test_bad_input_is_one_problem_that_says_where_and_what(text: str | bytes, ex
     assert len(found) == 1, found
     assert found[0].startswith("batch.toml: ")
     assert expected in found[0]
+
+
+@pytest.mark.parametrize(
+    ("written", "minutes"),
+    # Was: a time with its unit, as everywhere else, was refused for minutes.
+    [("8", "8"), ('"8 min"', "8"), ('"0.2 h"', "12"), ('"90 s"', "1.5"), ('"10 min"', "10"), ("7.5", "7.5")],
+)
+def test_minutes_are_a_number_or_a_time(written: str, minutes: str) -> None:
+    read = read_batch((f"{SMALL}[rehydration]\nminutes = {written}\n", "batch.toml")).rehydration
+    assert read is not None
+    assert f"{read.minutes:f}" == minutes
 
 
 def test_an_empty_file_reports_each_missing_key() -> None:
