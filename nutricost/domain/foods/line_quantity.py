@@ -1,7 +1,7 @@
 """The quantity of an ingredient line: amount, size, unit and package, wherever in the line it stands.
 
 quantity := amount ["x" measure] [size] [measure] ["-"] [unit] [container] ["plus" amount unit]
-measure  := amount unit of weight or volume
+measure  := amount unit of weight or volume [amount smaller unit]
 """
 
 from __future__ import annotations
@@ -71,7 +71,40 @@ def measure_at(tokens: Sequence[Token], at: int) -> tuple[Measure, int] | None:
     unit = unit_at(tokens, _skip_marks(tokens, end, "-"))
     if unit is None or unit[0].kind not in ("mass", "volume"):
         return None
-    return Measure(amount, unit[0]), unit[1]
+    return _with_rest(tokens, Measure(amount, unit[0]), unit[1])
+
+
+_METRIC = frozenset("g kg mg ml cl dl l".split())
+
+
+def _with_rest(tokens: Sequence[Token], measure: Measure, end: int) -> tuple[Measure, int]:
+    """The measure with the smaller one that completes it, and where it ends: '1 lb 4 oz', '1 cup 2 tbsp'.
+
+    Whole units, then less than one more of the same kind and system; anything else may be the same amount
+    said twice ('1 cup 225 ml', '1/2 lb 8 oz').
+    """
+    whole, unit = measure.amount, measure.unit
+    found = measure_at(tokens, end)
+    if found is None or whole.low != whole.high or whole.low % 1:
+        return measure, end
+    rest, after = found
+    alike = rest.unit.kind == unit.kind and (rest.unit.name in _METRIC) == (unit.name in _METRIC)
+    if not alike or rest.amount.high * _ratio(rest.unit, unit) >= 1:
+        return measure, end
+    return Measure(_sum(measure, rest), unit), after
+
+
+def _ratio(part: Unit, unit: Unit) -> Decimal:
+    """How many of `unit` one of `part` is, both of weight or both of volume."""
+    scale = GRAMS if unit.kind == "mass" else MILLILITERS
+    return scale[part.name] / scale[unit.name]
+
+
+def _sum(measure: Measure, more: Measure) -> Amount:
+    """Both amounts together, in the unit of the first."""
+    amount, ratio = measure.amount, _ratio(more.unit, measure.unit)
+    low, high = (end * ratio for end in (more.amount.low, more.amount.high))
+    return Amount(amount.low + low, amount.high + high, amount.approximate)
 
 
 def takes_unit(unit: Unit, tokens: Sequence[Token], start: int, end: int) -> bool:
@@ -164,7 +197,8 @@ def _after_unit(tokens: Sequence[Token], quantity: Quantity, end: int) -> int:
         return piece[1] if piece is not None and piece[0].kind == "count" else end
     if unit.kind not in ("mass", "volume"):
         return end
-    amount = quantity.amount or Amount(Decimal(1), Decimal(1))
+    measure, end = _with_rest(tokens, Measure(quantity.amount or Amount(Decimal(1), Decimal(1)), unit), end)
+    amount = quantity.amount = measure.amount
     if text_at(tokens, end) == "/":
         second = measure_at(tokens, end + 1)
         if second is not None:
@@ -172,13 +206,7 @@ def _after_unit(tokens: Sequence[Token], quantity: Quantity, end: int) -> int:
     if text_at(tokens, end) in ("plus", "+", "and", "&"):
         second = measure_at(tokens, end + 1)
         if second is not None and second[0].unit.kind == unit.kind:
-            end = second[1]
-            scale = GRAMS if unit.kind == "mass" else MILLILITERS
-            ratio = scale[second[0].unit.name] / scale[unit.name]
-            more = second[0].amount
-            amount = Amount(
-                amount.low + more.low * ratio, amount.high + more.high * ratio, amount.approximate
-            )
+            amount, end = _sum(Measure(amount, unit), second[0]), second[1]
             quantity.amount = amount
     after = _skip_marks(tokens, end, "-")
     while text_at(tokens, after) in FILLED:

@@ -42,4 +42,5 @@ def _means(scaled: IngredientLine, amount: Amount, line: IngredientLine) -> bool
         return False
     pairs = ((scaled.amount.low, amount.low), (scaled.amount.high, amount.high))
     same = (scaled.unit, scaled.package, scaled.negative) == (line.unit, line.package, line.negative)
+    same = same and scaled.words == line.words
     return same and all(abs(got - wanted) <= _CLOSE * max(wanted, Decimal(1)) for got, wanted in pairs)

@@ -37,7 +37,14 @@ def test_other_lines_are_left_to_their_weight(line: str) -> None:
 
 @pytest.mark.parametrize(
     "line",
-    ["1 dozen eggs", "1/2 cup plus 1 tbsp oil", "12-oz can milk", "1 and 1/2 cups rice", "1% milk, 2 cups"],
+    [
+        "1 dozen eggs",
+        "1/2 cup plus 1 tbsp oil",
+        "1 lb 4 oz beef",
+        "12-oz can milk",
+        "1 and 1/2 cups rice",
+        "1% milk, 2 cups",
+    ],
 )
 @pytest.mark.parametrize("factor", [D("0.5"), D(2)])
 def test_a_number_that_is_not_the_whole_amount_is_left_alone(line: str, factor: Decimal) -> None:
