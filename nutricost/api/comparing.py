@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from nutricost.api.cards import Card
@@ -47,7 +47,10 @@ class Comparison:
 
 
 def offers_of(cards: Sequence[Card], pouches: Sequence[Pouch]) -> tuple[list[Offer], str]:
-    """Offers in the order given, and their one currency. Raises InputError where currencies differ."""
+    """Offers in the order given, and their one currency. Raises InputError where currencies differ.
+
+    Where several have one title (the same dish made twice), the later ones are numbered: "Chili (2)".
+    """
     currencies = list(dict.fromkeys([card.batch.currency for card in cards]))
     if len(currencies) > 1:
         raise InputError(
@@ -59,7 +62,21 @@ def offers_of(cards: Sequence[Card], pouches: Sequence[Pouch]) -> tuple[list[Off
             raise InputError(
                 f"{pouch.where}: priced in {pouch.price.unit} (accepted: {currency}, as the batches are)"
             )
-    return [card.offer for card in cards] + [pouch_offer(pouch, currency) for pouch in pouches], currency
+    offers = [card.offer for card in cards] + [pouch_offer(pouch, currency) for pouch in pouches]
+    return told_apart(offers), currency
+
+
+def told_apart(offers: Sequence[Offer]) -> list[Offer]:
+    """The offers, each with a name of its own; what is bought keeps its name, as `against` means it."""
+    taken: set[str] = set()
+    named = dict(enumerate(offers))
+    for place in sorted(named, key=lambda place: offers[place].kind == "home"):
+        offer, count = offers[place], 1
+        while named[place].name in taken:
+            count += 1
+            named[place] = replace(offer, name=f"{offer.name} ({count})")
+        taken.add(named[place].name)
+    return list(named.values())
 
 
 def compare_offers(
@@ -76,7 +93,7 @@ def compare_offers(
     if basis not in BASES:
         raise InputError(f"unknown basis {basis!r} (accepted: {', '.join(BASES)})")
     offers, currency = offers_of(cards, pouches)
-    offers += rivals
+    offers = told_apart([*offers, *rivals])
     homes = [offer for offer in offers if offer.kind == "home"]
     others = [offer for offer in offers if offer.kind != "home"]
     said = list(warnings)

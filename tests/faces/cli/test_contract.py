@@ -178,6 +178,30 @@ def test_the_amount_of_a_line_is_as_written_whatever_it_draws_on(run: Run, tmp_p
     ]
 
 
+def test_the_same_dish_made_twice_stands_twice(run: Run, demo: Path) -> None:
+    # Was: the text showed one row for both, the later one, and mixed what is said of them.
+    text = (demo / "lentil-kits.toml").read_text(encoding="utf-8")
+    (demo / "again.toml").write_text(text.replace("paid = 11.94", "paid = 19.94"), encoding="utf-8")
+    files = (demo / "lentil-kits.toml", demo / "again.toml", "--pouches", demo / "pouches.csv")
+    first, second = run("compare", *files, "--json").data["offers"][:2]
+    assert (first["name"], second["name"]) == ("Lentil curry with peas", "Lentil curry with peas (2)")
+    assert first["cost"]["value"] < second["cost"]["value"]
+    shown = " ".join(run("compare", *files).out.split())
+    assert all(f"{offer['cost']['value']:.2f}" in shown for offer in (first, second))
+    assert "Lentil curry with peas against" in shown and "Lentil curry with peas (2) against" in shown
+
+
+def test_what_is_bought_keeps_its_name_beside_a_dish_of_that_name(run: Run, demo: Path) -> None:
+    text = (demo / "lentil-kits.toml").read_text(encoding="utf-8")
+    same = text.replace('title = "Lentil curry with peas"', 'title = "Heron Creek lentil dal"')
+    (demo / "same.toml").write_text(same, encoding="utf-8")
+    offers = run("compare", demo / "same.toml", "--pouches", demo / "pouches.csv", "--json").data["offers"]
+    names = {offer["name"]: offer["kind"] for offer in offers}
+    assert len(names) == len(offers)
+    assert names["Heron Creek lentil dal"] == "pouch"
+    assert names["Heron Creek lentil dal (2)"] == "home"
+
+
 def test_find_gives_foods_with_group_and_values(run: Run) -> None:
     found = run("find", "sweet corn frozen", "--limit", "3", "--json").data
     assert len(found) == 3
