@@ -6,7 +6,7 @@ import os
 import sqlite3
 import time
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 
@@ -193,15 +193,13 @@ def copy_committed(source: Path, target: Path) -> None:
     try:
         with plain_faults(target):
             partial.unlink(missing_ok=True)
-            reader = sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True)
-            writer = sqlite3.connect(partial)
-            try:
+            with (
+                closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True)) as reader,
+                closing(sqlite3.connect(partial)) as writer,
+            ):
                 reader.backup(writer)
                 # One file without a log beside it, so that it can be carried away.
                 writer.execute("PRAGMA journal_mode = DELETE")
-            finally:
-                writer.close()
-                reader.close()
         with partial.open("rb+") as written:
             os.fsync(written.fileno())
         os.replace(partial, target)

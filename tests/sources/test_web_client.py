@@ -72,7 +72,14 @@ def stand_in() -> Iterator[str]:
 def at(address: str, folder: Path, fault: str = "", **options: Any) -> FdcClient:
     """A client of the stand-in, impatient where that one stalls."""
     options.setdefault(
-        "limits", Limits(connect_s=10, read_s=0.3 if fault == "stall" else 30, attempts=2, answer_bytes=2**20)
+        "limits",
+        Limits(
+            connect_s=60,
+            read_s=0.3 if fault == "stall" else 120,
+            answer_s=600,
+            attempts=2,
+            answer_bytes=2**20,
+        ),
     )
     options.setdefault("sleep", lambda _: None)
     base_url = address + (f"/fault/{fault}" if fault else "") + "/fdc"
@@ -114,7 +121,7 @@ def test_foods_leave_out_what_does_not_exist(client: FdcClient) -> None:
 
 def test_twenty_ids_a_request(stand_in: str, tmp_path: Path) -> None:
     ids = [row.fdc_id for row in EmbeddedTable().foods(["foundation"]) if row.fdc_id is not None][:45]
-    client = at(stand_in, tmp_path, limits=Limits(attempts=1))
+    client = at(stand_in, tmp_path, limits=Limits(read_s=120, answer_s=600, attempts=1))
     assert [item.food.fdc_id for item in client.foods(ids)] == ids
     assert len(list(client._session.cache.filter())) == 3
     client.close()
@@ -328,7 +335,7 @@ def test_the_key_is_sent_and_nowhere_else(
     """Not in the store of answers, a log, an error, a traceback (with locals), standard output or error."""
     texts: list[str] = []
     with caplog.at_level(logging.DEBUG):
-        client = at(stand_in, tmp_path, limits=Limits(read_s=30, attempts=1))
+        client = at(stand_in, tmp_path, limits=Limits(read_s=120, answer_s=600, attempts=1))
         assert client.search(QUERY).foods  # the stand-in answers 403 without a key
         expire(tmp_path)
         for fault in ("403", "500", "stall", "drop", "html", "elsewhere"):
