@@ -11,7 +11,9 @@ GENERAL_FACTORS = AtwaterFactors(protein=Decimal(4), fat=Decimal(9), carbohydrat
 """General Atwater factors [kcal/g]: 4-9-4, as in 21 CFR 101.9(c)(1)(i)(B)."""
 
 ALCOHOL_KCAL_PER_G = Decimal(7)
-"""Alcohol [kcal/g]; from memory, the usual general factor. SR28's own rows use 6.93 (Handbook 74)."""
+"""Alcohol [kcal/g]; from memory, the usual general factor."""
+ALCOHOL_KCAL_PER_G_OF_ROWS = Decimal("6.93")
+"""Alcohol in the energy of SR28's own rows [kcal/g] (USDA Agriculture Handbook 74)."""
 
 _ENERGY_NUMBERS = ("208", "958", "957")
 """USDA nutrient numbers of energy in kcal, best first: as stated, specific factors, general factors."""

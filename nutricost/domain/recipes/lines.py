@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from nutricost.domain.documents import Ingredient
 from nutricost.domain.foods.composition import water_by_difference
+from nutricost.domain.foods.energy import ALCOHOL_KCAL_PER_G, ALCOHOL_KCAL_PER_G_OF_ROWS
 from nutricost.domain.foods.records import NUTRIENTS, Food
 from nutricost.domain.foods.uncertainty import food_figure
 from nutricost.domain.labels import (
@@ -18,7 +19,7 @@ from nutricost.domain.labels import (
     serving_weight,
     water_per_gram,
 )
-from nutricost.domain.quantities import Figure
+from nutricost.domain.quantities import Figure, not_below_zero
 
 REPORTED = ("energy", "protein", "fat", "saturated_fat", "carbohydrate", "fiber", "sugar", "sodium")
 """Nutrients on every card, in the order of the public document format."""
@@ -52,6 +53,10 @@ class FoodFigures:
 
     def __init__(self) -> None:
         self._figures: dict[tuple[str, str], Figure] = {}
+        self._alcohol_energy = Figure.between(
+            ALCOHOL_KCAL_PER_G_OF_ROWS, ALCOHOL_KCAL_PER_G, "kcal/g", "energy of a gram of alcohol",
+            value=ALCOHOL_KCAL_PER_G_OF_ROWS, source="USDA Agriculture Handbook 74; the general factor",
+        )  # fmt: skip
 
     def of(self, food: Food, key: str) -> Figure:
         """The nutrient of the food. [unit/100 g]"""
@@ -60,6 +65,12 @@ class FoodFigures:
                 food = replace(food, nutrients={**food.nutrients, "water": water})
             self._figures[food.key, key] = food_figure(food, key)
         return self._figures[food.key, key]
+
+    def energy_that_stays(self, food: Food) -> Figure:
+        """Energy of the food less that of its alcohol, which leaves with the water. [kcal/100 g]"""
+        alcohol = self.of(food, "alcohol") * self._alcohol_energy
+        rest = not_below_zero(self.of(food, "energy") - alcohol)
+        return rest.named("energy without the alcohol", formula="energy - alcohol x its energy, not below 0")
 
 
 def food_content(food: Food, weight: Figure, figures: FoodFigures, title: str) -> LineContent:
@@ -71,6 +82,8 @@ def food_content(food: Food, weight: Figure, figures: FoodFigures, title: str) -
     alcohol = None
     if food.per_100g("alcohol"):
         alcohol = _share(weight, figures.of(food, "alcohol"), f"alcohol of {title}")
+        stays = figures.energy_that_stays(food)
+        nutrients["energy"] = _share(weight, stays, nutrients["energy"].name)
     return LineContent(weight, nutrients, water, alcohol)
 
 

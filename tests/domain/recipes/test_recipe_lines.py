@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
@@ -106,6 +107,25 @@ def test_alcohol_leaves_with_the_water() -> None:
     content = food_content(wine, Figure.exact(200, "g"), FoodFigures(), "wine")
     assert content.solids.value == D("6.2")
     assert content.solids.formula == "weight - water - alcohol"
+
+
+def test_the_energy_of_alcohol_leaves_with_it() -> None:
+    # SR28 row 14096 (table wine, red): 85 kcal, 10.6 g alcohol, 2.61 g carbohydrate, 0.07 g protein in
+    # 100 g. Without the alcohol its macronutrients alone are left: 4 x 2.68 = 10.7 kcal; the row says
+    # 85 - 10.6 x 6.93 = 11.542, or 85 - 10.6 x 7 = 10.8 by the general factor.
+    wine = corn(energy=NutrientValue(D(85)), alcohol=NutrientValue(D("10.6")))
+    energy = food_content(wine, Figure.exact(200, "g"), FoodFigures(), "wine").nutrients["energy"]
+    assert (energy.value, energy.box, energy.unit) == (D("23.084"), (D("21.6"), D("23.084")), "kcal")
+    # SR28 row 14037 (distilled, 80 proof): 231 kcal and 33.4 g alcohol; nothing of it stays.
+    spirit = corn(energy=NutrientValue(D(231)), alcohol=NutrientValue(D("33.4")))
+    gone = food_content(spirit, Figure.between(D(10), D(20), "g"), FoodFigures(), "spirit").nutrients[
+        "energy"
+    ]
+    assert (gone.value, gone.box) == (0, (0, 0))
+    # What nobody knows stays unknown.
+    unknown = replace(wine, nutrients={"alcohol": wine.nutrients["alcohol"]})
+    lost = food_content(unknown, Figure.exact(1, "g"), FoodFigures(), "x")
+    assert lost.nutrients["energy"].value is None
 
 
 def test_a_line_without_a_food_knows_at_most_its_weight() -> None:
