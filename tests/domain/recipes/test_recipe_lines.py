@@ -121,7 +121,7 @@ def test_the_energy_of_alcohol_leaves_with_it() -> None:
     gone = food_content(spirit, Figure.between(D(10), D(20), "g"), FoodFigures(), "spirit").nutrients[
         "energy"
     ]
-    assert (gone.value, gone.box) == (0, (0, 0))
+    assert (gone.value, gone.box) == (D(0), (D(0), D(0)))
     # What nobody knows stays unknown.
     unknown = replace(wine, nutrients={"alcohol": wine.nutrients["alcohol"]})
     lost = food_content(unknown, Figure.exact(1, "g"), FoodFigures(), "x")
