@@ -29,7 +29,7 @@ OXYGEN_FREE_MOISTURE = Decimal("0.10")
 DRY_ENOUGH_MOISTURE = Decimal("0.04")
 FEEL = "Break the thickest pieces: a centre that is cold, soft or bends is not dry, whatever the scale says."
 
-_NUMBER = re.compile(r"\s*[-+]?\d[\d,]*(?:\.(\d*))?\s*(.*)\Z")
+_LAST_NUMBER = re.compile(r"(?:.*[^\d.,])?\d[\d,]*(?:\.(\d*))?\s*(\D*)\Z")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +52,12 @@ class DrynessVerdict:
 def step_as_typed_g(texts: Sequence[str]) -> Decimal | None:
     """The scale step that typed weights imply: one unit in the last place of the finest. [g]
 
-    '2.71 kg' tells of a step of 10 g. None where no text has both a number and a unit of weight.
+    '2.71 kg' tells of a step of 10 g, '7 lb 15 oz' of an ounce. None where no text has both a
+    number and a unit of weight.
     """
     steps = []
     for text in texts:
-        match = _NUMBER.match(text)
+        match = _LAST_NUMBER.match(text)
         if match is not None and match[2]:
             last_place = Decimal(1).scaleb(-len(match[1] or ""))
             steps.append(read_quantity(f"{last_place:f} {match[2]}", "mass"))

@@ -54,7 +54,7 @@ DEFINITIONS: tuple[str, ...] = (
     "cm = [length] = cm = centimeter = centimeters = centimetre = centimetres",
     "mm = 0.1 * cm = mm = millimeter = millimeters = millimetre = millimetres",
     "m = 100 * cm = m = meter = meters = metre = metres",
-    "inch = 2.54 * cm = inch = inches",
+    "inch = 2.54 * cm = inch = in = inches",
     "ft = 30.48 * cm = ft = foot = feet",
     # counted things
     "serving = [serving] = serving = servings",

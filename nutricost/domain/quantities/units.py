@@ -35,6 +35,8 @@ EXAMPLES: dict[Kind, str] = {
 }
 
 _QUANTITY = re.compile(r"\s*([-+]?[\d.,]+(?:[eE][-+]?\d+)?)\s*(.*?)\s*\Z", re.DOTALL)
+_TWO_UNITS = re.compile(r"\s*(\d+)\s*([^\W\d]+)\.?,?\s*(\d[\d.]*\s*[^\W\d][^\d]*)\Z")
+"""Whole units and the rest in smaller ones, as a kitchen scale shows it: 7 lb 15.2 oz."""
 
 
 _BUILDING = Lock()
@@ -101,9 +103,18 @@ def read_number(text: str) -> Decimal:
 def read_quantity(text: str, kind: Kind) -> Decimal:
     """A typed quantity such as "12.3 oz", in the base unit of its kind (g, mL, kWh, h or cm).
 
-    'oz' is weight where a weight is wanted and the fluid ounce where a volume is wanted.
+    'oz' is weight where a weight is wanted and the fluid ounce where a volume is wanted. "7 lb 15 oz" and
+    "2 h 30 min" are one quantity; the second part must be less than one of the first.
     Raises UnitMismatch for an unknown unit or another dimension, InputError for a bad number.
     """
+    if two := _TWO_UNITS.match(text):
+        unit = unit_factor(_unit_name(two[2], kind), BASE_UNIT[kind])
+        rest = read_quantity(two[3], kind)
+        if rest >= unit:
+            raise InputError(
+                f"{text!r}: {two[3].strip()} is not less than 1 {two[2]} (accepted: {EXAMPLES[kind]})"
+            )
+        return int(two[1]) * unit + rest
     match = _QUANTITY.match(text)
     if match is None:
         raise InputError(f"{text!r} is not a {kind} (accepted: {EXAMPLES[kind]})")

@@ -92,6 +92,13 @@ def test_units_agree_with_pints_own_registry(ours: str, theirs: str, into: str, 
         ("90 min", "time", "1.5"),
         ("1.8 m", "length", "180"),
         ("2lb", "mass", "907.18474"),
+        # As scales and clocks show it: 7 x 453.59237 + 15.5 x 28.349523125 (NIST Handbook 44, appendix C).
+        ("7 lb 15.5 oz", "mass", "3614.5641984375"),
+        ("1lb. 4oz.", "mass", "566.9904625"),
+        ("1 lb, 4 oz", "mass", "566.9904625"),
+        ("2 h 30 min", "time", "2.5"),
+        ("5 ft 7 in", "length", "170.18"),
+        ("1 quart 4 fl oz", "volume", "1064.64706425"),
     ],
 )
 def test_quantities_as_people_type_them(text: str, kind: str, value: str) -> None:
@@ -102,6 +109,10 @@ def test_quantities_as_people_type_them(text: str, kind: str, value: str) -> Non
     ("text", "kind", "says"),
     [
         ("5", "mass", "no unit given"),
+        ("1 lb 16 oz", "mass", "16 oz is not less than 1 lb"),
+        ("12 oz 340 g", "mass", "340 g is not less than 1 oz"),
+        ("1 lb 4 mL", "mass", "cannot be read as g"),
+        ("1 lb 4", "mass", "unknown unit"),
         ("3 mL", "mass", "cannot be read as g"),
         ("3 g", "volume", "cannot be read as mL"),
         ("5 kgg", "mass", "did you mean 'kg'"),
