@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from nutricost.domain.costs import charged, purchase_share
 from nutricost.domain.documents import Ingredient
+from nutricost.domain.foods.grams import keeps_bone
 from nutricost.domain.foods.lines import read_line
 from nutricost.domain.foods.records import Food
 from nutricost.domain.labels import LabelReading
@@ -108,6 +109,11 @@ def _matched_content(
         )
     if not grams.is_known:
         warnings.append(f"'{ingredient.line}': weight not known ({grams.why}); give it with grams = ...")
+    elif ingredient.grams is None and keeps_bone(match.line, match.food):
+        warnings.append(
+            f"'{ingredient.line}': the food table states no bone for this food, so the bone counts as meat; "
+            "weigh the meat alone and give it with grams = ..."
+        )
     return food_content(match.food, grams, figures, ingredient.line)
 
 

@@ -319,6 +319,11 @@ def _refuse(line: IngredientLine, food: Food | None) -> Decimal:
     return _ONE
 
 
+def keeps_bone(line: IngredientLine, food: Food) -> bool:
+    """Whether the weight still holds the bone that the line names, since the food's row states no refuse."""
+    return not food.refuse_fraction and "bonein" in _line_words(line)
+
+
 def _result(line: IngredientLine, span: _Range, how: str, estimated: bool = False) -> GramsResult:
     low, value, high = span
     value = (

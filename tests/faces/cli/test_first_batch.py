@@ -58,6 +58,24 @@ def test_cups_of_food_sold_in_cups_are_measuring_cups_and_said_so(
     assert not any("measuring cups" in text for text in packages["warnings"])
 
 
+def test_a_bone_that_the_table_does_not_state_is_said(run: Run, tmp_path: Path) -> None:
+    # SR28 gives row 10036 (pork chop, bone-in) 25 % refuse and row 05091 (chicken thigh, raw) none.
+    batch = tmp_path / "meat.toml"
+    batch.write_text(
+        'title = "Meat"\nservings = 4\n[[ingredients]]\nline = "2 kg bone-in chicken thighs"\n'
+        '[[ingredients]]\nline = "1 kg bone-in pork chops"\n',
+        encoding="utf-8",
+    )
+    card = run("card", batch, "--json").data
+    assert [line["grams"]["value"] for line in card["lines"]] == [2000, 750]
+    [bone] = [text for text in card["warnings"] if "states no bone" in text]
+    assert "thighs" in bone
+    batch.write_text(
+        batch.read_text(encoding="utf-8").replace('thighs"', 'thighs"\ngrams = 1680'), encoding="utf-8"
+    )
+    assert not any("states no bone" in text for text in run("card", batch, "--json").data["warnings"])
+
+
 def test_a_label_without_its_ingredient_list_is_no_word_on_allergens(
     run: Run, chowder: Callable[..., Path]
 ) -> None:
