@@ -108,13 +108,13 @@ def read_quantity(text: str, kind: Kind) -> Decimal:
     Raises UnitMismatch for an unknown unit or another dimension, InputError for a bad number.
     """
     if two := _TWO_UNITS.match(text):
-        unit = unit_factor(_unit_name(two[2], kind), BASE_UNIT[kind])
+        one = unit_factor(_unit_name(two[2], kind), BASE_UNIT[kind])
         rest = read_quantity(two[3], kind)
-        if rest >= unit:
+        if rest >= one:
             raise InputError(
                 f"{text!r}: {two[3].strip()} is not less than 1 {two[2]} (accepted: {EXAMPLES[kind]})"
             )
-        return int(two[1]) * unit + rest
+        return int(two[1]) * one + rest
     match = _QUANTITY.match(text)
     if match is None:
         raise InputError(f"{text!r} is not a {kind} (accepted: {EXAMPLES[kind]})")
