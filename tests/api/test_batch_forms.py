@@ -58,7 +58,7 @@ def test_what_is_typed_becomes_a_value_and_back(text: str, kind: str, value: obj
     assert typed(untyped(value, kind), kind) == value  # type: ignore[arg-type]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(title=words, line=words, name=words, note=words)
 def test_any_text_survives(title: str, line: str, name: str, note: str) -> None:
     form = {"title": title, "servings": "2", "ingredients[4].line": line, "rehydration.note": note,

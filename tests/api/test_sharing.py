@@ -60,7 +60,7 @@ def test_one_batch_may_tell_for_all(make_cards: MakeCards) -> None:
     ]  # fmt: skip
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(
     trays=st.lists(st.integers(1, 9), min_size=2, max_size=3),
     cents=st.integers(1, 100_000),

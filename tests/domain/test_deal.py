@@ -377,7 +377,7 @@ candidates = st.builds(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(candidates, max_size=3, unique_by=lambda one: one.name), st.integers(0, 160).map(D))
 def test_the_choice_of_loads_against_brute_force(some: list[Candidate], hours: Decimal) -> None:
     found = what_to_dry(some, hours)

@@ -326,7 +326,7 @@ def test_json_food_by_food_over_the_edges_of_pieces(tmp_path: Path, monkeypatch:
 _amounts = st.one_of(st.none(), st.decimals(-1, 120, places=2), st.sampled_from([Decimal(0), Decimal(100)]))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(st.dictionaries(st.sampled_from(sorted(CODES)), _amounts, max_size=12), min_size=1, max_size=6)
 )
@@ -354,7 +354,7 @@ def test_a_block_chooses_and_judges_as_for_one_food(foods: list[dict[str, Decima
             assert column in suspects
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.lists(st.decimals(0, 40, places=1), min_size=4, max_size=4),
     st.lists(st.decimals(1, 9, places=2), min_size=3, max_size=3),

@@ -272,7 +272,7 @@ _json_values = st.recursive(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.data())
 def test_any_value_in_any_place_is_read_or_refused(data: st.DataObject) -> None:
     """Whatever the service changes, the answer is a food or a SourceError, never another exception."""

@@ -171,7 +171,7 @@ _values = st.recursive(
 )
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(_values)
 def test_any_json_is_read_or_refused(value: Any) -> None:
     try:
@@ -184,7 +184,7 @@ def test_any_json_is_read_or_refused(value: Any) -> None:
         assert str(error)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.binary(max_size=200))
 def test_any_bytes_are_read_or_refused(content: bytes) -> None:
     with pytest.raises(DocumentError):

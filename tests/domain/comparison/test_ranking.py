@@ -193,7 +193,7 @@ def test_offers_that_tie_keep_their_order() -> None:
     assert [entry.offer.name for entry in ranked] == ["B", "A"]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.integers(1, 500), min_size=1, max_size=6), st.sampled_from(sorted(UNITS)))
 def test_a_ratio_and_its_inverse_rank_alike_when_less_money_is_better(prices: list[int], key: str) -> None:
     offers = [offer(f"o{i}", cost=str(price), **{key: "120"}) for i, price in enumerate(prices)]

@@ -245,7 +245,7 @@ FLIPPED = {"less": "more", "more": "less", "too close": "too close"}
 sides = st.tuples(st.integers(1, 60), st.integers(0, 30)).map(lambda side: (str(side[0]), str(sum(side))))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(ours=sides, theirs=sides, energies=st.tuples(sides, sides))
 def test_a_verdict_holds_at_every_corner_and_turns_round_with_the_offers(
     ours: tuple[str, str], theirs: tuple[str, str], energies: tuple[tuple[str, str], tuple[str, str]]

@@ -208,7 +208,7 @@ def test_what_is_saved_is_sure_although_the_electricity_is_not() -> None:
     assert whole.saved is not None and whole.saved.box == (D(18), D(18))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.decimals("0", "50", places=2), min_size=1, max_size=5), st.data())
 def test_a_dearer_line_never_lowers_the_cost_and_order_does_not_matter(
     paid: list[Decimal], data: st.DataObject

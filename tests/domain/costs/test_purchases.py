@@ -114,7 +114,7 @@ def test_coins_of_the_currency(currency: str, paid: str, cost: str) -> None:
     assert charged(exact(paid, currency), share("1", "3"), currency, "x").value == D(cost)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.decimals("0", "500", places=2), st.integers(0, 900), st.integers(1, 900))
 def test_what_is_used_and_what_is_left_sum_to_what_was_paid(paid: Decimal, used: int, more: int) -> None:
     bought = used + more
@@ -126,7 +126,7 @@ def test_what_is_used_and_what_is_left_sum_to_what_was_paid(paid: Decimal, used:
     assert abs(cost + left - paid) <= (D("0.01") if 2 * paid * 100 * used % bought == 0 else D(0))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.integers(0, 2000), st.integers(0, 2000), st.integers(0, 100), st.integers(0, 100), st.integers(1, 500)
 )

@@ -157,7 +157,7 @@ weights = st.decimals(min_value=1, max_value=20000, places=2)
 moistures = st.decimals(min_value=0, max_value=Decimal("0.95"), places=4)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(weights, moistures)
 def test_mass_and_water_close(solids: Decimal, moisture: Decimal) -> None:
     residual = Figure.exact(moisture, "", "r")
@@ -170,7 +170,7 @@ def test_mass_and_water_close(solids: Decimal, moisture: Decimal) -> None:
     assert abs(back.must() - moisture) < Decimal("1e-9")
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(weights, moistures, moistures)
 def test_more_moisture_never_weighs_less(solids: Decimal, one: Decimal, other: Decimal) -> None:
     held = Figure.exact(solids, "g", "solids")

@@ -265,7 +265,7 @@ def test_standing_still_by_a_coarse_scale_bounds_nothing_but_the_next_weighing()
     assert (verdict.further_hours.value, verdict.hours_are) == (Decimal(2), "at least")
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     dry_g=st.floats(500, 2000),
     water_g=st.floats(50, 2000),

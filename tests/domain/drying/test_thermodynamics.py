@@ -100,7 +100,7 @@ def test_ratio_and_specific_energy() -> None:
     assert thermo.energy_per_kg_water(used, water).unit == "kWh/kg"
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.decimals(min_value=1, max_value=20000, places=1))
 def test_double_load_needs_double_energy(water: Decimal) -> None:
     once = thermo.minimum_energy(grams(water)).must()

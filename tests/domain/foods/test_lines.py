@@ -189,7 +189,7 @@ def test_a_line_without_amount() -> None:
         assert read_line(text).amount is None
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.text(max_size=300))
 def test_any_text_is_read(text: str) -> None:
     assert read_line(text).text == text
@@ -201,7 +201,7 @@ FRAGMENTS = st.sampled_from(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.lists(FRAGMENTS, max_size=60))
 def test_any_order_of_line_pieces_is_read(pieces: list[str]) -> None:
     line = read_line(" ".join(pieces))

@@ -226,7 +226,7 @@ def test_a_thousand_characters_are_matched(sr28: Matcher) -> None:
         sr28.match(text)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.text(max_size=200))
 def test_any_text_gets_an_answer(text: str) -> None:
     found = _shared().match(text)

@@ -230,7 +230,7 @@ def test_an_unknown_serving_weight_is_no_finding() -> None:
     assert findings(chili(serving_g=None, net_weight=None)) == []
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     fat=st.decimals(0, 40, places=1), digested=st.decimals(0, 60, places=1),
     fibre=st.decimals(0, 15, places=1), protein=st.decimals(0, 40, places=1),

@@ -274,7 +274,7 @@ def test_every_figure_names_its_label_and_where_it_is_from(label: Label) -> None
         assert all(leaf.source for leaf in figure.leaves()), figure.name
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     energy=st.integers(30, 600),
     grams=st.integers(20, 400),

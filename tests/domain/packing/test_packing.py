@@ -179,7 +179,7 @@ def test_uneven_bags_share_by_weight() -> None:
         bags.bags_as_filled([weights[0], figure("0", "g")], {})
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.decimals(min_value=0, max_value=500, places=2),
     st.lists(st.decimals(min_value=1, max_value=900, places=1), min_size=1, max_size=12),

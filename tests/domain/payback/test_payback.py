@@ -360,7 +360,7 @@ def test_no_batch_and_no_common_currency_are_refused() -> None:
         payback([BATCH], replace(POUCH, cost=Figure.exact(9, "EUR")), MACHINE)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(price=st.integers(1, 9000), paid=st.integers(0, 200), pouch=st.integers(1, 40))
 def test_the_batches_found_are_the_least_that_return_the_outlay(price: int, paid: int, pouch: int) -> None:
     found = payback(

@@ -442,7 +442,7 @@ def test_shares_of_many_inputs_are_exact() -> None:
     assert high == D(2) / (D(2) + sum(range(2, 10)))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.tuples(st.integers(-9, 9), st.integers(0, 6)), min_size=4, max_size=4), st.integers(0, 5))
 def test_every_corner_lies_in_the_interval(sides: list[tuple[int, int]], which: int) -> None:
     """Corners of the box through expressions with inputs of either sign used more than once."""

@@ -95,7 +95,7 @@ def test_linear_propagation_agrees_with_a_reference_library() -> None:
     assert float(ours.must()) == pytest.approx(u.nominal_value)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(st.tuples(st.integers(1, 500), st.integers(0, 200)), min_size=4, max_size=4),
     st.integers(0, 2**31),
@@ -116,7 +116,7 @@ def test_every_sampled_value_lies_in_the_interval(ends: list[tuple[int, int]], s
     assert figure.low <= figure.must() <= figure.high
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(st.integers(1, 10**6), st.integers(1, 10**6), st.integers(0, 1000))
 def test_linear_fractional_intervals_are_exact(x: int, y: int, width: int) -> None:
     # x / (x + y) is monotone in both: its range is known in closed form.

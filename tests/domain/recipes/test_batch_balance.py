@@ -203,7 +203,7 @@ def total_of(content: BatchContent) -> list[Decimal]:
 amounts = st.integers(1, 5000).map(lambda value: str(D(value) / 2))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(amounts, min_size=1, max_size=5), st.integers(2, 7))
 def test_scaling_a_batch_scales_everything(weights: list[str], factor: int) -> None:
     items = [full_food(f"f{i}", "120", "3", "2", "11", "80", sodium="55") for i in range(len(weights))]
@@ -214,7 +214,7 @@ def test_scaling_a_batch_scales_everything(weights: list[str], factor: int) -> N
     assert many.minimum_energy.must() == pytest.approx(one.minimum_energy.must() * factor, rel=D("1e-20"))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(amounts, min_size=2, max_size=5), st.integers(0, 60))
 def test_mass_and_water_close(weights: list[str], moisture: int) -> None:
     lines = [line(full_food(f"f{i}", "1", "1", "1", "8", "90"), w) for i, w in enumerate(weights)]
@@ -226,7 +226,7 @@ def test_mass_and_water_close(weights: list[str], moisture: int) -> None:
     assert content.weight_dry.must() * (1 - r.must()) == pytest.approx(content.solids.must(), abs=D("1e-9"))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.lists(amounts, min_size=2, max_size=5))
 def test_the_order_of_lines_does_not_matter(weights: list[str]) -> None:
     lines = [line(full_food(f"f{i}", "11", "1", "1", "8", "90"), w) for i, w in enumerate(weights)]

@@ -166,7 +166,7 @@ def sampler(seed: int, size: int) -> Draw:
     return draw
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     packages=st.integers(1, 12), scale=st.integers(1, 3), corn_g=st.integers(100, 2000),
     moisture=st.integers(0, 40), cooked=st.integers(0, 500), seed=st.integers(0, 2**31),

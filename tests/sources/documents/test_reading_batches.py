@@ -623,7 +623,7 @@ def batches(draw: st.DrawFn) -> dict[str, object]:
     ) | ({"labels": labels} if labels else {})
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(batches())
 def test_a_batch_written_as_toml_reads_back_as_the_same(content: dict[str, object]) -> None:
     written = batch_to_toml(content)
@@ -631,7 +631,7 @@ def test_a_batch_written_as_toml_reads_back_as_the_same(content: dict[str, objec
     assert repr(there) == repr(back)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.one_of(st.binary(max_size=200), st.text(max_size=200)))
 def test_rubbish_is_refused_and_never_crashes(rubbish: bytes | str) -> None:
     with pytest.raises(DocumentError):
