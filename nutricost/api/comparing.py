@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from nutricost.api.cards import Card
+from nutricost.api.collector import collector_resting
 from nutricost.api.lines import ResolvedLine
 from nutricost.api.views import offer_view
 from nutricost.domain.comparison import (
@@ -36,6 +37,7 @@ class Comparison:
     cards: tuple[Card, ...] = ()
     pouches: tuple[Pouch, ...] = ()
 
+    @collector_resting()
     def view(self) -> dict[str, Any]:
         """The public form of the comparison."""
         return {
@@ -79,6 +81,7 @@ def told_apart(offers: Sequence[Offer]) -> list[Offer]:
     return list(named.values())
 
 
+@collector_resting()
 def compare_offers(
     cards: Sequence[Card],
     pouches: Sequence[Pouch],
