@@ -254,9 +254,9 @@ def verdict(found: Deal) -> str:
         return f"Whether it is worth a load is not known: {saving.why}."
     same = f"than the same energy in {found.against}"
     if saving.low > 0:
-        return f"Worth a load: it costs {shown_with_range(saving)} {saving.shown_unit} less {same}."
+        return f"Worth it: a load costs {shown_with_range(saving)} {saving.shown_unit} less {same}."
     if saving.high < 0:
-        return f"Not worth a load: it costs {shown_with_range(saving * -1)} {saving.shown_unit} more {same}."
+        return f"Not worth it: a load costs {shown_with_range(saving * -1)} {saving.shown_unit} more {same}."
     return (
         f"Too close to call: a load saves {shown_with_range(saving)} {saving.shown_unit} "
         f"beside the same energy in {found.against}."

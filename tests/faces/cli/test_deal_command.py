@@ -66,7 +66,7 @@ def test_at_the_tie_price_the_deal_costs_what_the_pouch_does(run: Run, demo: Pat
 @pytest.mark.parametrize(
     ("price", "said"),
     # By hand as above: a load wins up to a tie of 9.09 a kit (7.56 to 13.32 by the labels).
-    [("2", "Worth a load: it costs "), ("40", "Not worth a load: it costs "), (None, "Too close to call: ")],
+    [("2", "Worth it: a load costs "), ("40", "Not worth it: a load costs "), (None, "Too close to call: ")],
 )
 def test_the_answer_says_whether_the_price_is_worth_a_load(
     run: Run, demo: Path, price: str | None, said: str
