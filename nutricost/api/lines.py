@@ -67,10 +67,10 @@ def _resolve(
 ) -> ResolvedLine:
     label = ingredient.label
     match = None
+    line_read = read_line(ingredient.line)
     warnings: list[str] = []
     if label is not None:
         reading = readings[label]
-        line_read = read_line(ingredient.line)
         amount = label_amount(ingredient, line_read, reading)
         content = label_content(reading, amount, ingredient.line)
         if amount.standing == "assumed":
@@ -85,7 +85,10 @@ def _resolve(
         weight = ingredient.grams or grams_figure(match, f"{ingredient.where}.line")
         content = _matched_content(ingredient, match, weight, figures, warnings)
     share = _share(ingredient, content, match.food if match else None)
-    cost = _charged(ingredient, ingredient.paid, share, currency, "paid")
+    if ingredient.paid is None and line_read.negative:
+        cost = Figure.exact(0, currency, f"paid: {ingredient.line}", source="poured off: nothing is bought")
+    else:
+        cost = _charged(ingredient, ingredient.paid, share, currency, "paid")
     usual = (
         _charged(ingredient, ingredient.normal, share, currency, "usual price")
         if ingredient.normal is not None

@@ -81,6 +81,17 @@ def test_more_fat_poured_off_than_there_was_gave_negative_energy(run: Run, batch
     assert "more energy is poured off than the lines hold" in ran.err
 
 
+def test_fat_poured_off_without_a_price_made_all_money_unknown(run: Run, batch: Write) -> None:
+    butter = '[[ingredients]]\nline = "200 g butter"\npaid = 2\n'
+    dripping = '[[ingredients]]\nline = "-20 g butter"\n'
+    whole, less = (run("card", batch(PEAS + butter + rest), "--json").data for rest in ("", dripping))
+    # Pouring off buys nothing: the money stays, the fat of 20 g goes (SR28 row 01001: 81.11 g in 100 g).
+    assert less["costs"]["ingredients"] == whole["costs"]["ingredients"]
+    fat = [card["per_batch"]["fat"]["value"] for card in (whole, less)]
+    assert fat[0] - fat[1] == pytest.approx(20 * 0.8111, rel=1e-6)
+    assert less["lines"][-1]["cost"]["value"] == 0
+
+
 def test_absorbers_without_a_price_were_free(run: Run, batch: Write) -> None:
     rest = "[packing]\nbags = 4\nbag_price = 0.50\nabsorbers = {}\n"
     card = run("card", batch(PEAS + rest.format(8)), "--json").data
