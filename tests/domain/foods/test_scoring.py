@@ -62,6 +62,16 @@ def cost(asked: str, row: str, soft: str = "") -> Decimal:
         ("", "", ["raw", "raw condensed"]),
         ("cooked", "", ["boiled", "boiled pickled"]),
         ("cooked", "", ["roasted", "fried", "fried breaded"]),
+        # A row that tells no state is nearer than one that tells another.
+        ("frozen", "", ["frozen", "", "raw"]),
+        ("dried", "", ["dried", "", "raw"]),
+        ("", "dried", ["dried", "", "boiled"]),
+        ("fresh", "", ["fresh", "", "frozen", "dried"]),
+        ("raw", "", ["", "frozen", "prepared", "boiled"]),
+        ("canned", "", ["canned", "", "frozen", "boiled"]),
+        ("canned", "", ["canned undrained", "canned", "canned drained"]),
+        ("canned", "boiled", ["canned boiled", "canned roasted"]),
+        ("", "boiled", ["boiled", "roasted"]),
     ],
 )
 def test_order_of_states(asked: str, soft: str, rows: list[str]) -> None:
@@ -82,6 +92,9 @@ def test_order_of_states(asked: str, soft: str, rows: list[str]) -> None:
         ("", "frozen", "frozen"),
         ("", "canned", "canned"),
         ("", "boiled", "cooked"),
+        # What is canned has been cooked.
+        ("canned", "canned boiled", ""),
+        ("", "canned boiled", "canned"),
         ("raw", "raw", ""),
         ("fresh", "raw", ""),
         ("smoked", "smoked", ""),
@@ -201,6 +214,8 @@ def test_rows_that_cannot_reach_the_bar_are_dropped() -> None:
         [("cooked", "raw"), ("cooked", "raw frozen"), ("cooked", "raw frozen breaded")],
         [("canned", "boiled"), ("canned", "boiled frozen"), ("canned smoked", "boiled frozen")],
         [("", "boiled"), ("", "boiled dried"), ("", "boiled dried candied")],
+        [("", "boiled"), ("raw", "boiled")],
+        [("canned", "canned drained"), ("canned undrained", "canned drained")],
     ],
 )
 def test_each_further_wrong_state_costs_more(steps: list[tuple[str, str]]) -> None:
@@ -217,6 +232,32 @@ def test_one_wrong_state_costs_less_than_having_none_of_the_words() -> None:
         for told in ("", *states.split()):
             for soft in ("", "canned", "cooked", "dried"):
                 assert Decimal("-0.1") < cost(asked, told, soft) < Decimal(str(1 + MISSING))
+
+
+def test_a_state_nobody_cooked_it_into_costs_less_than_a_word() -> None:
+    # Each word of a line counts about 1: frozen for fresh, or drained for not, is still the food.
+    rows = (
+        "raw",
+        "canned",
+        "frozen",
+        "dried",
+        "canned drained",
+        "canned undrained",
+        "canned drained rinsed",
+        "",
+    )
+    for asked in (
+        "",
+        "frozen",
+        "dried",
+        "canned",
+        "canned drained",
+        "canned rinsed",
+        "canned undrained",
+        "smoked",
+    ):
+        for told in rows:
+            assert Decimal("-0.1") < cost(asked, told) < 1, (asked, told)
 
 
 def test_a_row_without_the_noun_of_a_known_phrase_is_hardly_the_food() -> None:
