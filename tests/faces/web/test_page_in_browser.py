@@ -144,7 +144,7 @@ def test_problems_are_marked_and_nothing_typed_is_lost(visit: Visit) -> None:
     page.get_by_label("Ingredient", exact=True).nth(0).fill("1 lb carrots")
     page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_role("alert").wait_for()
-    assert page.evaluate("document.activeElement.id") == "alert"
+    page.wait_for_function("document.activeElement.id === 'alert'")  # set by the script, a moment later
     field = page.get_by_label("Servings it makes")
     assert field.input_value() == "a few" and field.get_attribute("aria-invalid") == "true"
     assert "a few" in page.locator("#servings-wrong").inner_text()
