@@ -67,10 +67,9 @@ def _resolve(
 ) -> ResolvedLine:
     label = ingredient.label
     match = None
-    line_read = read_line(ingredient.line)
     warnings: list[str] = []
     if label is not None:
-        reading = readings[label]
+        reading, line_read = readings[label], read_line(ingredient.line)
         amount = label_amount(ingredient, line_read, reading)
         content = label_content(reading, amount, ingredient.line)
         if amount.standing == "assumed":
@@ -82,6 +81,7 @@ def _resolve(
             )
     else:
         match = matcher.match(ingredient.line, remembered, ingredient.food)
+        line_read = match.line
         weight = ingredient.grams or grams_figure(match, f"{ingredient.where}.line")
         content = _matched_content(ingredient, match, weight, figures, warnings)
     share = _share(ingredient, content, match.food if match else None)
